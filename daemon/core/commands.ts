@@ -10,6 +10,9 @@ export type Action =
   | { readonly kind: "bypass"; readonly seconds: number; readonly comment: string }
   | { readonly kind: "end bypass" }
   | { readonly kind: "fan off on purpose"; readonly seconds: number }
+  | { readonly kind: "fan on again" }
+  /** Forgets the learned speed of the old fan. */
+  | { readonly kind: "fan replaced" }
   | { readonly kind: "spot reading"; readonly celsius: number; readonly secondsAgo: number }
   | { readonly kind: "proof test"; readonly step: "begin" | "confirm released" | "confirm permitted" | "abandon" }
   | { readonly kind: "note"; readonly text: string };
@@ -20,4 +23,12 @@ export type Command = {
   readonly by: string;
   readonly from: string;
   readonly action: Action;
+};
+
+/** What became of a command, for the one who asked. */
+export type Answer = {
+  readonly id: string;
+  readonly accepted: boolean;
+  /** What was done, or why it was refused. */
+  readonly text: string;
 };

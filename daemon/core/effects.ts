@@ -1,5 +1,6 @@
 // What one step wants done in the world: plain data. Types only.
 
+import type { Answer } from "./commands.ts";
 import type { Estimate } from "./estimate/estimate.ts";
 import type { Readings } from "./readings.ts";
 
@@ -55,6 +56,16 @@ export type FanVerdict =
   | "off on purpose"
   | "unknown";
 
+/** The guided proof test of the relay lines. */
+export type ProofTestStatus = {
+  readonly step: "idle" | "released" | "permitted";
+  /** What the operator is to do now; empty when idle. */
+  readonly instruction: string;
+  /** Unix second of the last test passed; null = never, or the clock was not trusted. */
+  readonly lastWallSeconds: number | null;
+  readonly dueWallSeconds: number | null;
+};
+
 /** The whole of what is believed and decided in one cycle, for stream, log and metrics. */
 export type Outlook = {
   readonly atSeconds: number;
@@ -70,6 +81,9 @@ export type Outlook = {
   readonly dewPointCelsius: number | null;
   /** Full power with the fan stopped, from the trip point to the Curie point, s; null when it never gets there. */
   readonly processSafetySeconds: number | null;
+  /** Detection of a stall plus read-back of the released line, as last measured, s; null before the first. */
+  readonly reactionSeconds: number | null;
+  readonly proofTest: ProofTestStatus;
 };
 
 export type Effects = {
@@ -77,6 +91,10 @@ export type Effects = {
   readonly permits: PermitLines;
   readonly outlook: Outlook;
   readonly record: readonly RecordEntry[];
+  /** One answer per command of this cycle. */
+  readonly answers: readonly Answer[];
   /** Horn line on or off. */
   readonly buzzer: boolean;
+  /** Switch line of the fan: false = cut its supply now. Always true where no switch line is configured. */
+  readonly fanPower: boolean;
 };

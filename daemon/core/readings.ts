@@ -38,7 +38,12 @@ export type UpkeepReading = {
   readonly diskFreeRatio: number | null;
   readonly busStuck: boolean;
   readonly wallTrusted: boolean;
+  /** Unix seconds of the wall clock; null when the caller has none, as in a recording. */
+  readonly wallSeconds: number | null;
+  /** Memory the program holds; null when not known. */
+  readonly residentBytes: number | null;
   readonly rigLinkAgeSeconds: number | null;
+  /** Failed sensor reads since start, counted apart by whether the transmitter was keyed. */
   readonly sensorErrorsTransmitting: number;
   readonly sensorErrorsReceiving: number;
 };

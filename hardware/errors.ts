@@ -28,15 +28,50 @@ export const HARDWARE_ERRORS = {
 /** A code of the closed list above. */
 export type HardwareErrorCode = keyof typeof HARDWARE_ERRORS;
 
+/** What to do about each code: one sentence an operator can act on. */
+export const HARDWARE_REMEDIES: Readonly<Record<HardwareErrorCode, string>> = {
+  NACK: "Check the chip's power, its address straps and both bus wires; `i2cdetect -y BUS` lists who answers.",
+  TIMEOUT: "Look for a broken or shorted wire, a missing pull-up, or a chip that stretches the clock.",
+  BUS_STUCK:
+    "Take the power off the sensors for a moment; if it returns, slow the bus down and shorten or screen the cable.",
+  BUS_MISSING: "Enable I2C (`dtparam=i2c_arm=on` in config.txt on a Raspberry Pi), load `i2c-dev`, and reboot.",
+  WRONG_DEVICE: "Compare the chip's marking and its address straps with the configuration.",
+  CRC: "Something disturbs the wires: shorten or screen the cable, add a ferrite, lower the bus clock.",
+  NOT_READY: "Wait a second; if it stays, the chip was reset by a weak supply or never left its sleep.",
+  POWER_ON_VALUE: "The chip lost its supply during the conversion: check its supply wire and, on 1-Wire, the pull-up.",
+  OUT_OF_RANGE: "Check the sensor and its wiring: a broken input often reads as an end of the scale.",
+  NO_EDGES: "Check that the fan turns, that its tach wire is on this line, and that the pull-up goes to 3.3 V.",
+  IRREGULAR: "Check the tach wire's pull-up and screening, and whether the fan runs from a chopped supply.",
+  LINE_MISSING: "Compare the chip label and the line number with the files under /sys/class/gpio.",
+  LINE_BUSY: "Find who holds it: `cat /sys/kernel/debug/gpio` as root; free it or choose another line.",
+  LINE_SETTINGS:
+    "Write the line's number to /sys/class/gpio/unexport and start again; if it stays, choose another line.",
+  READBACK: "Disconnect the relay board's input and try again: something else drives the line, or it is shorted.",
+  PERMISSION: "Add the daemon's user to the groups `i2c` and `gpio`, or install the udev rules in systemd/.",
+  FILE_MISSING: "Check the path in the configuration and that the kernel's driver for the sensor is loaded.",
+  MALFORMED: "Check that the path in the configuration names the file with the value, not another one.",
+  CLOSED: "Start the daemon again.",
+  IO: "Read the kernel's messages (`dmesg`) for the device.",
+};
+
+/** What a HardwareError may carry besides its code and place. */
+export type HardwareErrorOptions = ErrorOptions & {
+  /** Replaces the code's general remedy where more is known. */
+  readonly remedy?: string;
+};
+
 /** An error at a known place with a code of the closed list; `place` is e.g. `i2c-1 0x48`. */
 export class HardwareError extends Error {
   readonly code: HardwareErrorCode;
   readonly place: string;
+  /** What to do about it, one sentence. */
+  readonly remedy: string;
 
-  constructor(code: HardwareErrorCode, place: string, detail?: string, options?: ErrorOptions) {
+  constructor(code: HardwareErrorCode, place: string, detail?: string, options?: HardwareErrorOptions) {
     super(`${place}: ${HARDWARE_ERRORS[code]}${detail === undefined ? "" : ` (${detail})`}`, options);
     this.name = "HardwareError";
     this.code = code;
     this.place = place;
+    this.remedy = options?.remedy ?? HARDWARE_REMEDIES[code];
   }
 }

@@ -90,7 +90,7 @@ const RULES: readonly Rule[] = [
       within(target, `daemon/${room}`, "daemon/wire") ||
       (typeOnly && within(target, "daemon/core", "hardware/ports.ts")) ||
       isNode(target) ||
-      isPackage(target, "express", "ws", "better-sqlite3", "suncalc"),
+      isPackage(target, "express", "ws", "better-sqlite3", "suncalc", "nodemailer"),
   })),
   {
     room: "web",

@@ -1,0 +1,89 @@
+// One QEMU process with the board, its chips and its control channels. It is ended by its own process id on every path.
+
+import { type ChildProcess, spawn } from "node:child_process";
+import { mkdtemp, rm } from "node:fs/promises";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { until } from "./deadline.ts";
+import { Qmp } from "./qmp.ts";
+import { Qtest } from "./qtest.ts";
+
+export type EmulatorFiles = { readonly kernel: string; readonly deviceTree: string; readonly initramfs: string };
+
+/** A thermometer chip on the first I2C controller; `id` is its name on the control channel. */
+export type EmulatedChip = { readonly id: string; readonly address: number };
+
+/** Ports of the guest that are reachable on the host's loopback. */
+export const GUEST_PORTS = { page: 8080, shell: 7000 } as const;
+
+function argumentsFor(files: EmulatorFiles, chips: readonly EmulatedChip[], folder: string): string[] {
+  const forwards = Object.values(GUEST_PORTS).map((port) => `hostfwd=tcp:127.0.0.1:0-:${port}`);
+  return [
+    ...["-M", "sabrelite", "-accel", "tcg,thread=multi", "-smp", "2", "-m", "512M", "-display", "none", "-no-reboot"],
+    ...["-kernel", files.kernel, "-dtb", files.deviceTree, "-initrd", files.initramfs],
+    ...["-append", "console=ttymxc1,115200 panic=-1 maxcpus=2 mitigations=off rdinit=/init"],
+    ...["-serial", "null", "-serial", "stdio", "-monitor", "none"],
+    ...["-qmp", `unix:${join(folder, "qmp")},server=on,wait=off`],
+    ...["-qtest", `unix:${join(folder, "qtest")},server=on,wait=off`, "-qtest-log", "none"],
+    ...["-nic", ["user", ...forwards].join(",")],
+    ...chips.flatMap((chip) => ["-device", `tmp105,id=${chip.id},bus=i2c-bus.0,address=${chip.address}`]),
+  ];
+}
+
+export class Emulator {
+  readonly qmp: Qmp;
+  readonly qtest: Qtest;
+  private readonly child: ChildProcess;
+  private readonly folder: string;
+
+  private constructor(child: ChildProcess, folder: string, qmp: Qmp, qtest: Qtest) {
+    this.child = child;
+    this.folder = folder;
+    this.qmp = qmp;
+    this.qtest = qtest;
+  }
+
+  /** Starts the machine; `console` receives the guest's console output. */
+  static async start(
+    files: EmulatorFiles,
+    chips: readonly EmulatedChip[],
+    console: (text: string) => void,
+  ): Promise<Emulator> {
+    const folder = await mkdtemp(join(tmpdir(), "emberwire-guest-"));
+    const child = spawn("qemu-system-arm", argumentsFor(files, chips, folder), { stdio: ["ignore", "pipe", "pipe"] });
+    // A test run that is interrupted must not leave an emulator behind.
+    const end = () => child.kill("SIGKILL");
+    process.once("exit", end);
+    child.once("exit", () => process.off("exit", end));
+    child.on("error", (error) => console(`${error.message}\n`));
+    child.stdout.setEncoding("utf8").on("data", console);
+    child.stderr.setEncoding("utf8").on("data", console);
+    try {
+      const qmp = await Qmp.open(join(folder, "qmp"));
+      const qtest = await Qtest.open(join(folder, "qtest"));
+      return new Emulator(child, folder, qmp, qtest);
+    } catch (error) {
+      child.kill("SIGKILL");
+      await rm(folder, { recursive: true, force: true });
+      throw error;
+    }
+  }
+
+  /** The host's port behind a port of the guest. QEMU chose a free one itself, so that no other program can take it first. */
+  async hostPort(guestPort: number): Promise<number> {
+    const text = await this.qmp.execute("human-monitor-command", { "command-line": "info usernet" });
+    const match = new RegExp(`HOST_FORWARD\\]\\s+\\d+\\s+127\\.0\\.0\\.1\\s+(\\d+)\\s+\\S+\\s+${guestPort}\\b`).exec(
+      String(text),
+    );
+    if (match === null) throw new Error(`no forwarded port for the guest's ${guestPort}:\n${String(text)}`);
+    return Number(match[1]);
+  }
+
+  async stop(): Promise<void> {
+    this.qmp.close();
+    this.qtest.close();
+    this.child.kill("SIGKILL");
+    await until(20, "the emulator's end", () => this.child.exitCode ?? this.child.signalCode ?? undefined);
+    await rm(this.folder, { recursive: true, force: true });
+  }
+}

@@ -1,0 +1,64 @@
+// A fan as the tach line sees it: a square wave at a frequency, made pulse by pulse from the host's clock.
+
+import { setImmediate as turn } from "node:timers/promises";
+import type { Qtest } from "./qtest.ts";
+
+/** What was really sent, to compare with what was asked for. */
+export type Pulses = { readonly count: number; readonly hertz: number; readonly lastEdgeHostMs: number };
+
+export class Fan {
+  private readonly qtest: Qtest;
+  private readonly pin: number;
+  private running: Promise<Pulses> | null = null;
+  private stopping = false;
+
+  constructor(qtest: Qtest, pin: number) {
+    this.qtest = qtest;
+    this.pin = pin;
+    // Open collector with a pull-up: a resting fan leaves the line high.
+    qtest.drive(pin, 1);
+  }
+
+  start(hertz: number): void {
+    if (this.running !== null) throw new Error("the fan turns already");
+    this.stopping = false;
+    this.running = this.turn(hertz);
+  }
+
+  /** Stops after the pulse under way; the line rests high. */
+  async stop(): Promise<Pulses> {
+    const running = this.running;
+    if (running === null) throw new Error("the fan does not turn");
+    this.stopping = true;
+    const pulses = await running;
+    this.running = null;
+    return pulses;
+  }
+
+  /**
+   * Timers of the event loop have a resolution of 1 ms, which is far too coarse for half a period of 2.7 ms.
+   * So the thread waits for at most half a period on a futex and gives the event loop a turn in between.
+   */
+  private async turn(hertz: number): Promise<Pulses> {
+    const futex = new Int32Array(new SharedArrayBuffer(4));
+    const halfMs = 500 / hertz;
+    const start = performance.now();
+    let halves = 0;
+    let first = 0;
+    let last = 0;
+    while (!this.stopping || halves % 2 === 1) {
+      await turn();
+      const wait = start + halves * halfMs - performance.now();
+      if (wait > 0) Atomics.wait(futex, 0, 0, wait);
+      const falling = halves % 2 === 0;
+      this.qtest.drive(this.pin, falling ? 0 : 1);
+      if (falling) {
+        last = performance.now();
+        if (halves === 0) first = last;
+      }
+      halves += 1;
+    }
+    const count = halves / 2;
+    return { count, hertz: count < 2 ? 0 : ((count - 1) * 1000) / (last - first), lastEdgeHostMs: last };
+  }
+}

@@ -1,0 +1,64 @@
+// What crosses between the heartbeat thread and the service thread: plain data, types only.
+// One parcel is under way at a time; the receipt gives the next one credit, so a blocked service thread piles up nothing.
+
+import type { Problem } from "../config/problem.ts";
+import type { Answer, Command } from "../core/commands.ts";
+import type { Outlook, PermitLines, RecordEntry } from "../core/effects.ts";
+
+/** One completed cycle; `number` counts from 1 within a run of the daemon. */
+export type Beat = {
+  readonly number: number;
+  readonly wallSeconds: number;
+  readonly wallTrusted: boolean;
+  readonly outlook: Outlook;
+  readonly permits: PermitLines;
+  /** From reading the first part to the relay being driven, s of the machine's clock. */
+  readonly cycleSeconds: number;
+};
+
+/** An entry of the record with its place in this run and the wall time it was made at. */
+export type NumberedEntry = RecordEntry & {
+  readonly number: number;
+  readonly wallSeconds: number;
+  readonly wallTrusted: boolean;
+};
+
+/** Heartbeat → service. */
+export type Parcel = {
+  readonly kind: "parcel";
+  readonly number: number;
+  /** The newest beat when there is one that the service has not seen. */
+  readonly newest: Beat | null;
+  /** Beats for the log, oldest first. */
+  readonly rows: readonly Beat[];
+  /** Entries for the record, oldest first. */
+  readonly entries: readonly NumberedEntry[];
+  /** What to keep for the next start, as JSON text; it means something to the heartbeat only. */
+  readonly checkpoint: string | null;
+  /** What became of commands since the last parcel. */
+  readonly answers: readonly Answer[];
+};
+
+export type ToService = Parcel | { readonly kind: "stop" };
+
+/** How far the log has come, by beat and entry number of this run. */
+export type LogProgress = {
+  /** Asked for nothing up to here. */
+  readonly acceptedRow: number;
+  readonly acceptedEntry: number;
+  /** On the disk up to here. */
+  readonly persistedRow: number;
+  readonly persistedEntry: number;
+  readonly writable: boolean;
+  /** Why the log does not take anything; null while it does. */
+  readonly trouble: string | null;
+  readonly diskFreeRatio: number | null;
+};
+
+/** Service → heartbeat. */
+export type ToHeartbeat =
+  | { readonly kind: "ready"; readonly address: string; readonly checkpoint: string | null; readonly log: LogProgress }
+  | { readonly kind: "refused"; readonly problem: Problem }
+  | { readonly kind: "receipt"; readonly number: number; readonly log: LogProgress }
+  | { readonly kind: "commands"; readonly commands: readonly Command[] }
+  | { readonly kind: "stopped" };

@@ -1,0 +1,182 @@
+// The heartbeat's end of the crossing: starts the service thread, gives it parcels as it gives receipts, starts another
+// when it dies or falls silent. It never waits for it: whatever the service thread does, publishing returns at once.
+
+import { Worker } from "node:worker_threads";
+import type { Cancel, Clock } from "../../hardware/ports.ts";
+import { type Problem, RequestError } from "../config/problem.ts";
+import type { Answer, Command } from "../core/commands.ts";
+import type { Beat, LogProgress, NumberedEntry, ToHeartbeat } from "./messages.ts";
+import { Outbox } from "./outbox.ts";
+
+/** What a service thread is started with: plain data for its `workerData`. */
+export type ServiceStart = {
+  /** The compiled entry, e.g. `service.js` beside main. */
+  readonly entry: URL;
+  readonly workerData: unknown;
+  /** The machine's clock, never a simulated one. */
+  readonly clock: Clock;
+  /** An entry for the record about the thread itself, e.g. that it was restarted. */
+  readonly onTrouble: (tag: string, text: string) => void;
+  readonly onCommands: (commands: readonly Command[]) => void;
+};
+
+/** What the first service thread said when it stood. */
+export type ServiceReady = { readonly address: string; readonly checkpoint: string | null };
+
+const FIRST_RESTART_SECONDS = 0.5;
+const LAST_RESTART_SECONDS = 30;
+/** A thread that lived this long starts the backoff anew. */
+const HEALTHY_SECONDS = 60;
+/** A thread silent for this long is ended and replaced. */
+const SILENT_SECONDS = 60;
+const STOP_SECONDS = 3;
+/** Far above what it needs (about 20 MB); a leak ends the thread, not the machine. */
+const HEAP_MEGABYTES = 96;
+
+export class ServiceThread {
+  readonly #start: ServiceStart;
+  readonly #outbox: Outbox;
+  #worker: Worker | null = null;
+  #startedSeconds = 0;
+  #heardSeconds: number;
+  #restartSeconds = FIRST_RESTART_SECONDS;
+  #pendingRestart: Cancel | null = null;
+  #stopping: (() => void) | null = null;
+  #restarts = 0;
+
+  constructor(start: ServiceStart, outbox: Outbox = new Outbox()) {
+    this.#start = start;
+    this.#outbox = outbox;
+    this.#heardSeconds = start.clock.monotonicSeconds();
+  }
+
+  /** Seconds since the service thread last answered, on the machine's clock. */
+  get silentSeconds(): number {
+    return Math.max(0, this.#start.clock.monotonicSeconds() - this.#heardSeconds);
+  }
+
+  get log(): LogProgress {
+    return this.#outbox.progress;
+  }
+
+  get restarts(): number {
+    return this.#restarts;
+  }
+
+  /**
+   * Starts the first thread and waits until it serves.
+   * @throws RequestError when it says what the operator has to change (a port in use, a folder in use)
+   */
+  open(): Promise<ServiceReady> {
+    return new Promise((resolve, reject) => {
+      this.#launch({
+        ready: (address, checkpoint) => resolve({ address, checkpoint }),
+        refused: (problem) => reject(new RequestError([problem])),
+        died: (error) => reject(error),
+      });
+    });
+  }
+
+  /** Publishes one completed cycle and what it made; never blocks, never throws. */
+  publish(beat: Beat, entries: readonly NumberedEntry[], checkpoint: string | null, answers: readonly Answer[]): void {
+    for (const entry of entries) this.#outbox.enter(entry);
+    for (const answer of answers) this.#outbox.answer(answer);
+    if (checkpoint !== null) this.#outbox.checkpoint(checkpoint);
+    this.#outbox.publish(beat);
+    this.#send();
+    const quietSince = Math.max(this.#heardSeconds, this.#startedSeconds);
+    if (this.#start.clock.monotonicSeconds() - quietSince > SILENT_SECONDS) void this.#worker?.terminate();
+  }
+
+  /** Asks the thread to store what it has and end; ends it after a deadline. */
+  async close(): Promise<void> {
+    this.#pendingRestart?.();
+    const worker = this.#worker;
+    if (worker === null) return;
+    await new Promise<void>((resolve) => {
+      const cancel = this.#start.clock.after(STOP_SECONDS, resolve);
+      this.#stopping = () => {
+        cancel();
+        resolve();
+      };
+      worker.postMessage({ kind: "stop" });
+    });
+    await worker.terminate();
+  }
+
+  #launch(first: FirstWords | null): void {
+    const worker = new Worker(this.#start.entry, {
+      workerData: this.#start.workerData,
+      resourceLimits: { maxOldGenerationSizeMb: HEAP_MEGABYTES, maxYoungGenerationSizeMb: 8 },
+    });
+    let words = first;
+    let failure: Error | null = null;
+    this.#worker = worker;
+    this.#startedSeconds = this.#start.clock.monotonicSeconds();
+    this.#outbox.orphaned();
+    worker.on("message", (message: ToHeartbeat) => {
+      this.#hear(message, words);
+      if (message.kind === "ready" || message.kind === "refused") words = null;
+    });
+    worker.on("error", (error: Error) => {
+      failure = error;
+    });
+    worker.on("exit", (code) => {
+      if (this.#worker !== worker) return;
+      this.#worker = null;
+      this.#outbox.orphaned();
+      const error = failure ?? new Error(`the service thread ended with code ${code}`);
+      if (this.#stopping !== null) this.#stopping();
+      else if (words !== null) words.died(error);
+      else this.#restartLater(error);
+    });
+  }
+
+  #hear(message: ToHeartbeat, first: FirstWords | null): void {
+    this.#heardSeconds = this.#start.clock.monotonicSeconds();
+    switch (message.kind) {
+      case "ready":
+        this.#outbox.restarted(message.log);
+        first?.ready(message.address, message.checkpoint);
+        this.#send();
+        return;
+      case "refused":
+        if (first !== null) first.refused(message.problem);
+        else this.#start.onTrouble("service-refused", `${message.problem.what}: ${message.problem.got}`);
+        return;
+      case "receipt":
+        this.#outbox.receipt(message.number, message.log);
+        return;
+      case "commands":
+        this.#start.onCommands(message.commands);
+        return;
+      case "stopped":
+        this.#stopping?.();
+        return;
+    }
+  }
+
+  #send(): void {
+    const parcel = this.#worker === null ? null : this.#outbox.next();
+    if (parcel !== null) this.#worker?.postMessage(parcel);
+  }
+
+  #restartLater(error: Error): void {
+    const { clock, onTrouble } = this.#start;
+    if (clock.monotonicSeconds() - this.#startedSeconds > HEALTHY_SECONDS) this.#restartSeconds = FIRST_RESTART_SECONDS;
+    onTrouble("service-restart", `the service thread died and is started again: ${error.message}`);
+    this.#pendingRestart = clock.after(this.#restartSeconds, () => {
+      this.#pendingRestart = null;
+      this.#restarts += 1;
+      this.#launch(null);
+    });
+    this.#restartSeconds = Math.min(LAST_RESTART_SECONDS, this.#restartSeconds * 2);
+  }
+}
+
+/** What the first thread's first words lead to; later threads have nobody waiting. */
+type FirstWords = {
+  readonly ready: (address: string, checkpoint: string | null) => void;
+  readonly refused: (problem: Problem) => void;
+  readonly died: (error: Error) => void;
+};

@@ -1,0 +1,165 @@
+// The season log as the service thread sees it: takes rows and entries in bounded batches, commits rows every ten seconds and
+// entries at once. A disk that is full, read-only or gone stops the log, never the daemon; it tries again later.
+
+import type { History } from "../wire/frame.ts";
+import type { HistoryQuery } from "../wire/history.ts";
+import type { LogEntry, LogRow } from "./columns.ts";
+import { readHistory } from "./history.ts";
+import { prune, type Retention } from "./retention.ts";
+import { FileInUse, type RunIdentity, Store } from "./store.ts";
+
+export type SeasonLogOptions = {
+  readonly file: string;
+  readonly run: RunIdentity;
+  readonly retention: Retention;
+};
+
+/** How far the log has come, by number of row and entry of this run. */
+export type Progress = {
+  readonly acceptedRow: number;
+  readonly acceptedEntry: number;
+  readonly persistedRow: number;
+  readonly persistedEntry: number;
+  readonly writable: boolean;
+  readonly trouble: string | null;
+  readonly diskFreeRatio: number | null;
+};
+
+const COMMIT_SECONDS = 10;
+const RETRY_SECONDS = 10;
+const PRUNE_SECONDS = 600;
+const PRUNE_AGAIN_SECONDS = 5;
+/** Rows that wait for a commit; more force one. */
+const MOST_PENDING = 2_000;
+
+type Batch = { rows: LogRow[]; entries: LogEntry[]; checkpoint: string | null };
+
+export class SeasonLog {
+  readonly #options: SeasonLogOptions;
+  #store: Store | null = null;
+  #pending: Batch = { rows: [], entries: [], checkpoint: null };
+  #persisted = { row: 0, entry: 0 };
+  #trouble: string | null = null;
+  #diskFreeRatio: number | null = null;
+  #commitAt = 0;
+  #retryAt = 0;
+  #pruneAt = 0;
+
+  /**
+   * Opens the file; a disk that does not let it is a trouble to be told, not an error.
+   * Seconds are monotonic seconds of the machine's clock.
+   * @throws FileInUse when another process has the file
+   */
+  constructor(options: SeasonLogOptions, nowSeconds: number) {
+    this.#options = options;
+    this.#open(nowSeconds);
+  }
+
+  get progress(): Progress {
+    return {
+      acceptedRow: this.#pending.rows.at(-1)?.number ?? this.#persisted.row,
+      acceptedEntry: this.#pending.entries.at(-1)?.number ?? this.#persisted.entry,
+      persistedRow: this.#persisted.row,
+      persistedEntry: this.#persisted.entry,
+      writable: this.#trouble === null,
+      trouble: this.#trouble,
+      diskFreeRatio: this.#diskFreeRatio,
+    };
+  }
+
+  /** What the last run left to begin from; null when there is none or it cannot be read. */
+  checkpoint(): string | null {
+    try {
+      return this.#store?.checkpoint() ?? null;
+    } catch {
+      return null;
+    }
+  }
+
+  /** Takes what came; commits when it is time. While there is trouble it takes nothing, so that the sender keeps it. */
+  take(rows: readonly LogRow[], entries: readonly LogEntry[], checkpoint: string | null, now: Now): void {
+    if (this.#trouble !== null && now.seconds >= this.#retryAt) this.#reopen(now.seconds);
+    if (this.#trouble !== null) return;
+    this.#pending.rows.push(...rows);
+    this.#pending.entries.push(...entries);
+    this.#pending.checkpoint = checkpoint ?? this.#pending.checkpoint;
+    const full = this.#pending.rows.length >= MOST_PENDING;
+    if (full || this.#pending.entries.length > 0 || now.seconds >= this.#commitAt) this.#commit(now.seconds);
+    if (this.#trouble === null && now.seconds >= this.#pruneAt) this.#prune(now);
+  }
+
+  /** Thinned series; commits first, so that the newest rows are in it. @throws what the disk says */
+  history(query: HistoryQuery, nowSeconds: number): History {
+    if (this.#store === null) throw new Error(this.#trouble ?? "the log is closed");
+    this.#commit(nowSeconds);
+    return readHistory(this.#store.database, query);
+  }
+
+  /** Commits what waits and lets go of the file. */
+  close(nowSeconds: number): void {
+    this.#commit(nowSeconds);
+    this.#store?.close();
+    this.#store = null;
+  }
+
+  #open(nowSeconds: number): void {
+    try {
+      this.#store?.close();
+      this.#store = null;
+      this.#store = new Store(this.#options.file, this.#options.run);
+      this.#persisted = this.#store.persisted();
+      this.#diskFreeRatio = this.#store.diskFreeRatio();
+      this.#trouble = null;
+      this.#commitAt = nowSeconds + COMMIT_SECONDS;
+    } catch (error) {
+      if (error instanceof FileInUse) throw error;
+      this.#fail(error, nowSeconds);
+    }
+  }
+
+  #reopen(nowSeconds: number): void {
+    try {
+      this.#open(nowSeconds);
+    } catch (error) {
+      this.#fail(error, nowSeconds);
+    }
+  }
+
+  #commit(nowSeconds: number): void {
+    const { rows, entries, checkpoint } = this.#pending;
+    this.#commitAt = nowSeconds + COMMIT_SECONDS;
+    if (this.#store === null || (rows.length === 0 && entries.length === 0 && checkpoint === null)) return;
+    try {
+      this.#store.write(this.#pending);
+      this.#persisted = {
+        row: rows.at(-1)?.number ?? this.#persisted.row,
+        entry: entries.at(-1)?.number ?? this.#persisted.entry,
+      };
+      this.#pending = { rows: [], entries: [], checkpoint: null };
+      this.#diskFreeRatio = this.#store.diskFreeRatio();
+    } catch (error) {
+      this.#fail(error, nowSeconds);
+    }
+  }
+
+  #prune({ seconds, wallSeconds, wallTrusted }: Now): void {
+    // A clock that was never set must not decide what is old.
+    if (this.#store === null || !wallTrusted) return;
+    try {
+      const more = prune(this.#store.database, this.#options.retention, wallSeconds);
+      this.#pruneAt = seconds + (more ? PRUNE_AGAIN_SECONDS : PRUNE_SECONDS);
+    } catch (error) {
+      this.#fail(error, seconds);
+    }
+  }
+
+  /** What waited is dropped here: the heartbeat keeps it until it is told that it is on the disk. */
+  #fail(error: unknown, nowSeconds: number): void {
+    this.#pending = { rows: [], entries: [], checkpoint: null };
+    this.#trouble = error instanceof Error ? error.message : String(error);
+    this.#retryAt = nowSeconds + RETRY_SECONDS;
+  }
+}
+
+/** Monotonic seconds of the machine, and the wall time with how much to believe it. */
+export type Now = { readonly seconds: number; readonly wallSeconds: number; readonly wallTrusted: boolean };

@@ -1,0 +1,153 @@
+// The service thread: what the heartbeat publishes → stream, page and season log; operators' commands back.
+// It may stall, crash and be started anew at any time; it holds nothing that the heartbeat needs.
+
+import { parentPort, workerData } from "node:worker_threads";
+import { systemClock } from "../hardware/clock.ts";
+import type { Clock } from "../hardware/ports.ts";
+import type { LogProgress, Parcel, ToHeartbeat, ToService } from "./crossing/messages.ts";
+import { CommandDesk } from "./outputs/desk.ts";
+import { frameOf } from "./outputs/frame.ts";
+import { guardFor } from "./outputs/guard.ts";
+import { createSite } from "./outputs/http.ts";
+import { ListenRefused, listen } from "./outputs/listen.ts";
+import { loadPages } from "./outputs/pages.ts";
+import { Stream } from "./outputs/stream.ts";
+import type { Now, SeasonLog } from "./season/log.ts";
+import type { Retention } from "./season/retention.ts";
+import type { RunIdentity } from "./season/store.ts";
+import type { About } from "./wire/frame.ts";
+import type { HistoryQuery } from "./wire/history.ts";
+
+/** What the thread is started with: plain data. */
+export type ServiceSpec = {
+  readonly about: About;
+  readonly listen: {
+    readonly host: string;
+    readonly port: number;
+    readonly names: readonly string[];
+    readonly mostClients: number;
+  };
+  /** Folder of the built page. */
+  readonly pages: string;
+  readonly run: RunIdentity;
+  readonly log: { readonly file: string; readonly retention: Retention };
+};
+
+/** /healthz is good for this long after a cycle. */
+const ALIVE_SECONDS = 3;
+
+const spec = workerData as ServiceSpec;
+
+function say(message: ToHeartbeat): void {
+  parentPort?.postMessage(message);
+}
+
+type OpenedLog = { readonly log: SeasonLog | null; readonly trouble: string | null };
+
+/** Without the database's binding the daemon runs without a log, and says so. */
+async function openLog(clock: Clock): Promise<OpenedLog> {
+  const { FileInUse } = await import("./season/store.ts").catch(() => ({ FileInUse: null }));
+  if (FileInUse === null)
+    return { log: null, trouble: "the database's binding is not installed: npm rebuild better-sqlite3" };
+  const { SeasonLog } = await import("./season/log.ts");
+  try {
+    const log = new SeasonLog({ ...spec.log, run: spec.run }, clock.monotonicSeconds());
+    return { log, trouble: null };
+  } catch (error) {
+    if (!(error instanceof FileInUse)) throw error;
+    const expected = "a data folder of its own (is emberwire running already?)";
+    say({ kind: "refused", problem: { what: "log.folder", where: spec.log.file, expected, got: error.message } });
+    return { log: null, trouble: null };
+  }
+}
+
+function pagesOrNone(folder: string): ReturnType<typeof loadPages> {
+  try {
+    return loadPages(folder);
+  } catch {
+    return new Map();
+  }
+}
+
+async function serve(clock: Clock, log: SeasonLog | null, trouble: string | null): Promise<void> {
+  const guard = guardFor(spec.listen.names);
+  const stream = new Stream({ about: spec.about, clock, guard, mostClients: spec.listen.mostClients });
+  const desk = new CommandDesk({
+    clock,
+    runKey: spec.run.key,
+    send: (command) => say({ kind: "commands", commands: [command] }),
+  });
+  let beatAt = Number.NEGATIVE_INFINITY;
+  let wallSeconds = clock.wallSeconds();
+
+  const progress = (): LogProgress =>
+    log?.progress ?? {
+      acceptedRow: 0,
+      acceptedEntry: 0,
+      persistedRow: 0,
+      persistedEntry: 0,
+      writable: false,
+      trouble,
+      diskFreeRatio: null,
+    };
+
+  const take = (parcel: Parcel): void => {
+    const seconds = clock.monotonicSeconds();
+    if (parcel.newest !== null) {
+      beatAt = seconds;
+      wallSeconds = parcel.newest.wallSeconds;
+      stream.publish(frameOf(parcel.newest));
+    }
+    desk.answer(parcel.answers);
+    const now: Now = { seconds, wallSeconds, wallTrusted: parcel.newest?.wallTrusted ?? false };
+    log?.take(parcel.rows, parcel.entries, parcel.checkpoint, now);
+    say({ kind: "receipt", number: parcel.number, log: progress() });
+  };
+
+  const server = createSite({
+    about: spec.about,
+    pages: pagesOrNone(spec.pages),
+    guard,
+    latest: () => stream.latest,
+    alive: () => clock.monotonicSeconds() - beatAt <= ALIVE_SECONDS,
+    history: (query: HistoryQuery) => {
+      if (log === null) throw new Error(trouble ?? "there is no log");
+      return log.history(query, clock.monotonicSeconds());
+    },
+    submit: (action, id, from) => desk.submit(action, id, from),
+    wallSeconds: () => wallSeconds,
+  });
+  stream.attach(server);
+
+  parentPort?.on("message", (message: ToService) => {
+    if (message.kind === "parcel") {
+      take(message);
+      return;
+    }
+    stream.close();
+    server.close();
+    server.closeAllConnections();
+    log?.close(clock.monotonicSeconds());
+    say({ kind: "stopped" });
+    parentPort?.close();
+  });
+
+  const address = await listen(server, spec.listen);
+  say({ kind: "ready", address, checkpoint: log?.checkpoint() ?? null, log: progress() });
+}
+
+async function begin(): Promise<void> {
+  const clock = await systemClock();
+  const { log, trouble } = await openLog(clock);
+  if (log === null && trouble === null) return;
+  try {
+    await serve(clock, log, trouble);
+  } catch (error) {
+    if (!(error instanceof ListenRefused)) throw error;
+    log?.close(clock.monotonicSeconds());
+    say({ kind: "refused", problem: { what: "listen", where: "address", expected: error.expected, got: error.got } });
+    parentPort?.close();
+  }
+}
+
+await begin();

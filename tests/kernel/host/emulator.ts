@@ -79,6 +79,25 @@ export class Emulator {
     return Number(match[1]);
   }
 
+  /** What an emulated thermometer measures from now on. */
+  async setTemperature(chip: string, celsius: number): Promise<void> {
+    await this.setProperty(chip, "temperature", Math.round(celsius * 1000));
+  }
+
+  /**
+   * Puts a chip at another address of the bus: to the guest it stops answering. QEMU has no cable to pull, and its I2C devices
+   * cannot be unplugged, but an unrealised device takes a new address.
+   */
+  async moveChip(chip: string, address: number): Promise<void> {
+    await this.setProperty(chip, "realized", false);
+    await this.setProperty(chip, "address", address);
+    await this.setProperty(chip, "realized", true);
+  }
+
+  private async setProperty(chip: string, property: string, value: number | boolean): Promise<void> {
+    await this.qmp.execute("qom-set", { path: `/machine/peripheral/${chip}`, property, value });
+  }
+
   async stop(): Promise<void> {
     this.qmp.close();
     this.qtest.close();

@@ -8,15 +8,18 @@ import { exec } from "./exec.ts";
 import { modulesInOrder } from "./modules.ts";
 import type { NodeArmv7 } from "./node-armv7.ts";
 
-/** What goes into the guest. `tree` maps a place in the guest to a host file or folder. */
+/** A host file or folder and its place in the guest; paths that match `without` stay behind. */
+export type Cargo = { readonly from: string; readonly to: string; readonly without?: RegExp };
+
+/** What goes into the guest. */
 export type GuestContents = {
   readonly armhf: ArmhfFiles;
   readonly node: NodeArmv7;
   readonly addons: readonly Addon[];
   /** Folder of the guest with `node_modules`, where the addons go. */
   readonly program: string;
-  readonly tree: ReadonlyMap<string, string>;
-  /** Folder with `init` and `run.cgi`. */
+  readonly cargo: readonly Cargo[];
+  /** Folder with `init`, `run.cgi` and `service.sh`. */
   readonly scripts: string;
 };
 
@@ -33,10 +36,11 @@ const NODE_NEEDS = [
   "libstdc++.so.6",
 ];
 
-async function place(root: string, where: string, from: string): Promise<void> {
+async function place(root: string, where: string, from: string, without?: RegExp): Promise<void> {
   const target = join(root, where);
   await mkdir(dirname(target), { recursive: true });
-  await cp(from, target, { recursive: true, dereference: true });
+  const filter = (path: string) => without?.test(path) !== true;
+  await cp(from, target, { recursive: true, dereference: true, filter });
 }
 
 async function fill(root: string, contents: GuestContents): Promise<void> {
@@ -50,9 +54,11 @@ async function fill(root: string, contents: GuestContents): Promise<void> {
   await writeFile(join(root, "modules", "order"), modules.map((file) => `/modules/${basename(file)}\n`).join(""));
   await place(root, "init", join(contents.scripts, "init"));
   await place(root, "www/cgi-bin/run", join(contents.scripts, "run.cgi"));
+  await place(root, "service.sh", join(contents.scripts, "service.sh"));
   await chmod(join(root, "init"), 0o755);
+  await chmod(join(root, "service.sh"), 0o755);
   await chmod(join(root, "www/cgi-bin/run"), 0o755);
-  for (const [where, from] of contents.tree) await place(root, where, from);
+  for (const { from, to, without } of contents.cargo) await place(root, to, from, without);
   for (const addon of contents.addons) {
     const target = join(root, contents.program, "node_modules", addon.place);
     await mkdir(dirname(target), { recursive: true });

@@ -1,0 +1,21 @@
+// Which chip sits where and which pin does what in the guest: the one place that emulator, config and tests agree on.
+
+/** Thermometers on the first I2C controller. The kernel's own driver reads the third, the daemon's chip drivers the others. */
+export const CHIPS = {
+  inlet: { id: "inlet", address: 0x48 },
+  outlet: { id: "outlet", address: 0x49 },
+  wall: { id: "wall", address: 0x4a },
+} as const;
+
+/** An address where nothing sits: a chip moved there has stopped answering. */
+export const NOWHERE = 0x4f;
+
+export const I2C_BUS = 0;
+
+/** The kernel's label of the controller that QEMU calls gpio5. */
+export const GPIO_LABEL = "20ac000.gpio";
+
+/** Offsets within that controller; the device tree gives none of them to another driver. */
+export const PINS = { tach: 10, reduce: 11, inhibit: 12 } as const;
+
+export const PULSES_PER_REVOLUTION = 2;

@@ -123,7 +123,8 @@ export function parseQuantity(input: string | number, kind: QuantityKind, place:
     const known = units.flatMap((candidate: Unit) => candidate.spellings.slice(0, 1)).filter((name) => name !== "");
     return fail(known.length === 0 ? `${noun} without a unit` : `${grammar} (units ${known.join(", ")})`);
   }
-  const value = Number(match[1]) * chosen.factor + (chosen.offset ?? 0);
+  // Fourteen digits: 140F is 60 °C and not a hair more, so that a limit of 60 °C lets it in.
+  const value = Number((Number(match[1]) * chosen.factor + (chosen.offset ?? 0)).toPrecision(14));
   if (!Number.isFinite(value)) return fail(grammar);
   const low = place.low ?? Number.NEGATIVE_INFINITY;
   const high = place.high ?? Number.POSITIVE_INFINITY;

@@ -40,7 +40,7 @@ export const TOROID_SIZES: readonly ToroidSize[] = [
  */
 export function toroid(outsideDiameterMeters: number, insideDiameterMeters: number, heightMeters: number): Toroid {
   within("outside diameter in m", outsideDiameterMeters, 1e-3, 1);
-  within("inside diameter in m", insideDiameterMeters, 1e-4, outsideDiameterMeters * 0.99);
+  within("inside diameter in m", insideDiameterMeters, 1e-4, outsideDiameterMeters * 0.999);
   within("height in m", heightMeters, 1e-4, 1);
   const logRatio = Math.log(outsideDiameterMeters / insideDiameterMeters);
   const curvature = 2 / insideDiameterMeters - 2 / outsideDiameterMeters;

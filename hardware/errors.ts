@@ -7,6 +7,7 @@ export const HARDWARE_ERRORS = {
   TIMEOUT: "no answer before the deadline",
   BUS_STUCK: "the I2C bus is held low",
   BUS_MISSING: "the I2C bus does not exist",
+  ADDRESS_BUSY: "a driver of the kernel holds this address",
   WRONG_DEVICE: "another chip answers at this address",
   CRC: "the checksum of the reading is wrong",
   NOT_READY: "the chip has no conversion yet",
@@ -35,6 +36,8 @@ export const HARDWARE_REMEDIES: Readonly<Record<HardwareErrorCode, string>> = {
   BUS_STUCK:
     "Take the power off the sensors for a moment; if it returns, slow the bus down and shorten or screen the cable.",
   BUS_MISSING: "Enable I2C (`dtparam=i2c_arm=on` in config.txt on a Raspberry Pi), load `i2c-dev`, and reboot.",
+  ADDRESS_BUSY:
+    "Read this chip through its hwmon file instead, or take its driver off (`dtoverlay` or `delete_device`).",
   WRONG_DEVICE: "Compare the chip's marking and its address straps with the configuration.",
   CRC: "Something disturbs the wires: shorten or screen the cable, add a ferrite, lower the bus clock.",
   NOT_READY: "Wait a second; if it stays, the chip was reset by a weak supply or never left its sleep.",

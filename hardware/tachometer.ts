@@ -1,20 +1,146 @@
-// skeleton
-import type { Board, LineSpec, Tachometer } from "./ports.ts";
+// The fan's tach line: edge times in, speed and regularity out, and a call as soon as the line falls quiet. Noise can
+// neither flood it (it stops listening for a while) nor pass for a speed. It never says whether the fan is healthy.
+import type { Board, Cancel, Clock, EdgeLine, LineSpec, Tachometer, TachometerSample } from "./ports.ts";
+import { analysePulses, EdgeGate, HIGHEST_RPM, PULSES_KEPT } from "./pulse-train.ts";
+import { QuietWatch } from "./quiet-watch.ts";
 
-export type EdgeAnalysis = {
-  /** Null when the pulses make no speed. */
-  readonly rpm: number | null;
-  readonly regularity: number | null;
-  readonly rejectedEdges: number;
-};
+export { analyseEdges, type EdgeAnalysis } from "./pulse-train.ts";
 
-/** Speed and regularity from event times in monotonic seconds, ascending. */
-export function analyseEdges(_times: readonly number[], _pulsesPerRevolution: number): EdgeAnalysis {
-  throw new Error("to be filled in");
-}
+/** How noise floods are seen: more edges than a doubled train of the fastest fan, within this time, s. */
+const FLOOD_WINDOW_SECONDS = 0.1;
+const FLOOD_FACTOR = 2.2;
+/** How long the line is left alone after a flood, s. */
+const FLOOD_REST_SECONDS = 0.4;
 
+/** A line without edges for this many periods is quiet, within the bounds below. */
+const QUIET_PERIODS = 10;
+const SHORTEST_QUIET_SECONDS = 0.15;
+const LONGEST_QUIET_SECONDS = 0.5;
+
+/** Where the tach is wired and what one revolution gives. */
 export type TachometerSpec = { readonly line: LineSpec; readonly pulsesPerRevolution: number };
 
-export function openTachometer(_spec: TachometerSpec, _board: Board): Promise<Tachometer & { close(): Promise<void> }> {
-  throw new Error("to be filled in");
+/** A tachometer with a line that can be given back. */
+export interface OpenedTachometer extends Tachometer {
+  close(): Promise<void>;
+}
+
+/** Opens the line and listens. Rejects with the line's HardwareError. */
+export async function openTachometer(spec: TachometerSpec, board: Board): Promise<OpenedTachometer> {
+  const line = await board.edgeLine(spec.line);
+  return new EdgeTachometer(line, board.clock, placeOfLine(spec.line), spec.pulsesPerRevolution);
+}
+
+/** How a line is written for the operator, e.g. `gpio 24` or `pinctrl-rp1 24`. */
+export function placeOfLine(line: LineSpec): string {
+  return `${line.chipLabel ?? "gpio"} ${line.offset}`;
+}
+
+class EdgeTachometer implements OpenedTachometer {
+  readonly name = "tachometer";
+  readonly part = "tach line";
+  readonly place: string;
+  readonly #line: EdgeLine;
+  readonly #clock: Clock;
+  readonly #pulsesPerRevolution: number;
+  readonly #gate: EdgeGate;
+  readonly #floodEdges: number;
+  readonly #watches = new Set<QuietWatch>();
+  #pulses: number[] = [];
+  #unlisten: Cancel | null = null;
+  #rest: Cancel | null = null;
+  #windowStartSeconds = Number.NEGATIVE_INFINITY;
+  #windowEdges = 0;
+  #floodedAtSeconds = Number.NEGATIVE_INFINITY;
+
+  constructor(line: EdgeLine, clock: Clock, place: string, pulsesPerRevolution: number) {
+    this.#gate = new EdgeGate(pulsesPerRevolution);
+    this.#line = line;
+    this.#clock = clock;
+    this.place = place;
+    this.#pulsesPerRevolution = pulsesPerRevolution;
+    const fastestHertz = (HIGHEST_RPM * pulsesPerRevolution) / 60;
+    this.#floodEdges = Math.ceil(FLOOD_FACTOR * fastestHertz * FLOOD_WINDOW_SECONDS);
+    this.#listen();
+  }
+
+  /** A line has no identity; it says what level it has, which shows a missing pull-up on a fan at rest. */
+  async identify(): Promise<string> {
+    return `falling edges, ${this.#pulsesPerRevolution} a revolution, level ${await this.#line.read()}`;
+  }
+
+  read(): Promise<TachometerSample> {
+    return Promise.resolve(this.#sample(this.#clock.monotonicSeconds()));
+  }
+
+  onQuiet(seconds: number, wake: () => void): Cancel {
+    const watch = new QuietWatch(this.#clock, seconds, wake);
+    this.#watches.add(watch);
+    return () => {
+      watch.stop();
+      this.#watches.delete(watch);
+    };
+  }
+
+  async close(): Promise<void> {
+    this.#unlisten?.();
+    this.#rest?.();
+    for (const watch of this.#watches) watch.stop();
+    this.#watches.clear();
+    await this.#line.close();
+  }
+
+  #sample(nowSeconds: number): TachometerSample {
+    const lastPulseSeconds = this.#pulses.at(-1);
+    const common = {
+      rejectedEdges: this.#gate.rejected,
+      secondsSinceEdge: lastPulseSeconds === undefined ? null : Math.max(0, nowSeconds - lastPulseSeconds),
+    };
+    if (nowSeconds - this.#floodedAtSeconds < 2 * FLOOD_REST_SECONDS) return { rpm: null, regularity: 0, ...common };
+    const speed = analysePulses(this.#pulses, this.#pulsesPerRevolution);
+    const quietSeconds = quietAfter(speed.rpm, this.#pulsesPerRevolution);
+    if (nowSeconds - this.#gate.lastEdgeSeconds > quietSeconds) return { rpm: 0, regularity: null, ...common };
+    // Edges still come but none of them has begun a pulse for a while: noise without pauses.
+    if (nowSeconds - (lastPulseSeconds ?? Number.NEGATIVE_INFINITY) > quietSeconds) {
+      return { rpm: null, regularity: 0, ...common };
+    }
+    return { ...speed, ...common };
+  }
+
+  #listen(): void {
+    this.#unlisten = this.#line.onEdge((atSeconds) => this.#take(atSeconds));
+  }
+
+  /** Runs for every edge, up to tens of thousands a second: a few comparisons, no allocation but the ring's. */
+  #take(atSeconds: number): void {
+    if (this.#isFlood(atSeconds)) return;
+    if (!this.#gate.pass(atSeconds)) return;
+    this.#pulses.push(atSeconds);
+    if (this.#pulses.length >= 2 * PULSES_KEPT) this.#pulses = this.#pulses.slice(-PULSES_KEPT);
+    for (const watch of this.#watches) watch.pulse(atSeconds);
+  }
+
+  #isFlood(atSeconds: number): boolean {
+    if (atSeconds - this.#windowStartSeconds > FLOOD_WINDOW_SECONDS) {
+      this.#windowStartSeconds = atSeconds;
+      this.#windowEdges = 0;
+    }
+    this.#windowEdges += 1;
+    if (this.#windowEdges <= this.#floodEdges) return false;
+    this.#floodedAtSeconds = atSeconds;
+    this.#windowEdges = 0;
+    this.#unlisten?.();
+    this.#unlisten = null;
+    this.#rest ??= this.#clock.after(FLOOD_REST_SECONDS, () => {
+      this.#rest = null;
+      this.#listen();
+    });
+    return true;
+  }
+}
+
+/** The longest silence that still belongs to a fan of this speed, s. */
+function quietAfter(rpm: number | null, pulsesPerRevolution: number): number {
+  const periodSeconds = rpm === null ? Number.POSITIVE_INFINITY : 60 / (rpm * pulsesPerRevolution);
+  return Math.min(LONGEST_QUIET_SECONDS, Math.max(SHORTEST_QUIET_SECONDS, QUIET_PERIODS * periodSeconds));
 }

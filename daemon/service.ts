@@ -4,7 +4,8 @@
 import { parentPort, workerData } from "node:worker_threads";
 import { systemClock } from "../hardware/clock.ts";
 import type { Clock } from "../hardware/ports.ts";
-import type { LogProgress, Parcel, ToHeartbeat, ToService } from "./crossing/messages.ts";
+import { bandOf } from "./core/physics/bands.ts";
+import type { Beat, LogProgress, Parcel, ToHeartbeat, ToService } from "./crossing/messages.ts";
 import { CommandDesk } from "./outputs/desk.ts";
 import { frameOf } from "./outputs/frame.ts";
 import { guardFor } from "./outputs/guard.ts";
@@ -61,6 +62,11 @@ async function openLog(clock: Clock): Promise<OpenedLog> {
   }
 }
 
+function bandName({ outlook }: Beat): string | null {
+  const frequencyHertz = outlook.readings.drive?.frequencyHertz ?? null;
+  return frequencyHertz === null ? null : (bandOf(frequencyHertz)?.name ?? null);
+}
+
 function pagesOrNone(folder: string): ReturnType<typeof loadPages> {
   try {
     return loadPages(folder);
@@ -96,7 +102,7 @@ async function serve(clock: Clock, log: SeasonLog | null, trouble: string | null
     if (parcel.newest !== null) {
       beatAt = seconds;
       wallSeconds = parcel.newest.wallSeconds;
-      stream.publish(frameOf(parcel.newest));
+      stream.publish(frameOf({ ...parcel.newest, band: bandName(parcel.newest) }));
     }
     desk.answer(parcel.answers);
     const now: Now = { seconds, wallSeconds, wallTrusted: parcel.newest?.wallTrusted ?? false };

@@ -23,6 +23,14 @@ export type NumberedEntry = RecordEntry & {
   readonly wallTrusted: boolean;
 };
 
+/** What one cycle made; `beat` is null when the cycle failed. */
+export type Publication = {
+  readonly beat: Beat | null;
+  readonly entries: readonly NumberedEntry[];
+  readonly checkpoint: string | null;
+  readonly answers: readonly Answer[];
+};
+
 /** Heartbeat → service. */
 export type Parcel = {
   readonly kind: "parcel";

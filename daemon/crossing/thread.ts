@@ -4,8 +4,8 @@
 import { Worker } from "node:worker_threads";
 import type { Cancel, Clock } from "../../hardware/ports.ts";
 import { type Problem, RequestError } from "../config/problem.ts";
-import type { Answer, Command } from "../core/commands.ts";
-import type { Beat, LogProgress, NumberedEntry, ToHeartbeat } from "./messages.ts";
+import type { Command } from "../core/commands.ts";
+import type { LogProgress, Publication, ToHeartbeat } from "./messages.ts";
 import { Outbox } from "./outbox.ts";
 
 /** What a service thread is started with: plain data for its `workerData`. */
@@ -77,12 +77,12 @@ export class ServiceThread {
     });
   }
 
-  /** Publishes one completed cycle and what it made; never blocks, never throws. */
-  publish(beat: Beat, entries: readonly NumberedEntry[], checkpoint: string | null, answers: readonly Answer[]): void {
+  /** Takes what one cycle made; never blocks, never throws. */
+  publish({ beat, entries, checkpoint, answers }: Publication): void {
     for (const entry of entries) this.#outbox.enter(entry);
     for (const answer of answers) this.#outbox.answer(answer);
     if (checkpoint !== null) this.#outbox.checkpoint(checkpoint);
-    this.#outbox.publish(beat);
+    if (beat !== null) this.#outbox.publish(beat);
     this.#send();
     const quietSince = Math.max(this.#heardSeconds, this.#startedSeconds);
     if (this.#start.clock.monotonicSeconds() - quietSince > SILENT_SECONDS) void this.#worker?.terminate();

@@ -4,7 +4,6 @@
 import type { Outlook, PermitLines } from "../core/effects.ts";
 import type { Headroom } from "../core/estimate/estimate.ts";
 import type { Reading } from "../core/readings.ts";
-import { bandOf } from "../wire/band.ts";
 import type { Frame, Quantity, QuantityName, WireHeadroom } from "../wire/frame.ts";
 
 /** What a frame is made of. */
@@ -13,6 +12,8 @@ export type FrameSource = {
   readonly wallTrusted: boolean;
   readonly outlook: Outlook;
   readonly permits: PermitLines;
+  /** The band the drive's frequency lies in; null between bands or when it is not known. */
+  readonly band: string | null;
 };
 
 /** Decimal places sent per unit: finer than the sensors, coarse enough that a still number stays the same text. */
@@ -103,9 +104,8 @@ function wireHeadroom(headroom: Headroom): WireHeadroom {
 }
 
 /** The frame of one completed cycle. */
-export function frameOf({ outlook, permits, wallSeconds, wallTrusted }: FrameSource): Frame {
+export function frameOf({ outlook, permits, band, wallSeconds, wallTrusted }: FrameSource): Frame {
   const { readings, estimate } = outlook;
-  const frequencyHertz = readings.drive?.frequencyHertz ?? null;
   return {
     at_seconds: outlook.atSeconds,
     wall_seconds: wallSeconds,
@@ -118,7 +118,7 @@ export function frameOf({ outlook, permits, wallSeconds, wallTrusted }: FrameSou
     relay_permit: permits,
     relay_readback: readings.relay,
     fan: outlook.fan,
-    band: frequencyHertz === null ? null : bandOf(frequencyHertz),
+    band,
     mode: readings.drive?.mode ?? null,
     transmitting: readings.drive?.transmitting ?? null,
     calibration: estimate.calibration,

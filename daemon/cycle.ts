@@ -1,0 +1,252 @@
+// The heartbeat: read all → step() → relay → publish → supervisor, once a second of its clock and at once when the fan falls
+// quiet. It waits for nothing but the hardware; an error in a cycle releases the relay, is recorded, and the next cycle runs.
+
+import type { Cancel, Clock, Hardware } from "../hardware/ports.ts";
+import type { Answer, Command } from "./core/commands.ts";
+import type { Effects, PermitLines, RecordEntry } from "./core/effects.ts";
+import type { UpkeepReading } from "./core/readings.ts";
+import { beginState, type Checkpoint, checkpointState, type Program, type State, step } from "./core/step.ts";
+import { Inbox } from "./crossing/inbox.ts";
+import type { Beat, NumberedEntry, Publication } from "./crossing/messages.ts";
+import type { Supervisor } from "./outputs/supervisor.ts";
+import type { Swept } from "./sweep.ts";
+
+/** What the cycle knows of the service thread. */
+export type ServiceFacts = {
+  readonly silentSeconds: number;
+  readonly log: { readonly writable: boolean; readonly diskFreeRatio: number | null };
+};
+
+export type HeartbeatOptions = {
+  readonly hardware: Hardware;
+  readonly program: Program;
+  readonly checkpoint: Checkpoint | null;
+  readonly sweep: { read(): Promise<Swept> };
+  readonly service: () => ServiceFacts;
+  readonly publish: (publication: Publication) => void;
+  readonly supervisor: Supervisor;
+  /** The machine's clock; the hardware's own may run faster. */
+  readonly clock: Clock;
+  /** Seconds of the hardware's clock per second of the machine's. */
+  readonly speed: number;
+  /** Sensor errors so far. */
+  readonly errors: () => { readonly receiving: number; readonly transmitting: number };
+  readonly residentBytes: () => number;
+  readonly rigAgeSeconds: () => number | null;
+};
+
+const RELEASED: PermitLines = { reduce: false, inhibit: false };
+const CHECKPOINT_SECONDS = 10;
+/** A line that flutters must not turn the heartbeat into a spin. */
+const SHORTEST_GAP_SECONDS = 0.05;
+/** Entries that wait for the next publication. */
+const MOST_ENTRIES = 1_000;
+
+export class Heartbeat {
+  readonly #options: HeartbeatOptions;
+  readonly #inbox = new Inbox();
+  readonly #originSeconds: number;
+  #state: State;
+  #beats = 0;
+  #entries = 0;
+  #waiting: NumberedEntry[] = [];
+  #answers: Answer[] = [];
+  #checkpointAt: number;
+  #pending: Cancel | null = null;
+  #dueSeconds: number;
+  #running: Promise<void> | null = null;
+  #again = false;
+  #stopped = false;
+  #failure: string | null = null;
+  #cancelQuiet: Cancel | null = null;
+
+  /** The relay stays released until a step says otherwise. */
+  constructor(options: HeartbeatOptions) {
+    this.#options = options;
+    const now = options.hardware.clock.monotonicSeconds();
+    this.#originSeconds = now;
+    this.#dueSeconds = now;
+    this.#checkpointAt = now + CHECKPOINT_SECONDS;
+    this.#state = beginState(options.program, options.checkpoint, now);
+  }
+
+  /** Runs the first cycle and goes on by itself; resolves when the first is complete. */
+  async start(): Promise<void> {
+    const { tachometer } = this.#options.hardware;
+    const { program } = this.#options;
+    if (tachometer !== null && program.fan !== null) {
+      this.#cancelQuiet = tachometer.onQuiet(program.fan.stallSeconds, () => this.#wake());
+    }
+    await this.#beat();
+  }
+
+  /** Commands of operators for the next cycle. */
+  deliver(commands: readonly Command[]): void {
+    for (const id of this.#inbox.deliver(commands)) {
+      this.#answers.push({ id, accepted: false, text: "too many commands wait already" });
+    }
+  }
+
+  /** A fact about the daemon itself for the record. */
+  note(tag: string, text: string): void {
+    this.#enter({ atSeconds: this.#now(), kind: "event", tag, text, by: null });
+  }
+
+  /** Ends after the running cycle, the relay released and the last words published. */
+  async stop(): Promise<void> {
+    this.#stopped = true;
+    this.#pending?.();
+    this.#cancelQuiet?.();
+    this.#options.supervisor.stopping();
+    await this.#running;
+    await this.#release();
+    this.note("stopped", "the daemon was stopped; both relay lines are released");
+    this.#publish(null, checkpointText(this.#state, this.#now()));
+  }
+
+  #now(): number {
+    return this.#options.hardware.clock.monotonicSeconds();
+  }
+
+  #beat(): Promise<void> {
+    this.#pending = null;
+    if (this.#running !== null) {
+      this.#again = true;
+      return this.#running;
+    }
+    this.#running = this.#cycle().finally(() => {
+      this.#running = null;
+      if (!this.#stopped) this.#schedule();
+    });
+    return this.#running;
+  }
+
+  /** By absolute times, so that lateness never adds up; cycles that were missed are not made up for. */
+  #schedule(): void {
+    const { hardware, program } = this.#options;
+    const now = this.#now();
+    const period = program.cycleSeconds;
+    if (this.#again) {
+      this.#again = false;
+      this.#dueSeconds = now + SHORTEST_GAP_SECONDS;
+    } else {
+      this.#dueSeconds = this.#originSeconds + (Math.floor((now - this.#originSeconds) / period) + 1) * period;
+    }
+    this.#pending = hardware.clock.after(Math.max(0, this.#dueSeconds - now), () => void this.#beat());
+  }
+
+  #wake(): void {
+    if (this.#stopped) return;
+    if (this.#running === null) {
+      this.#pending?.();
+      this.#dueSeconds = this.#now();
+    }
+    void this.#beat();
+  }
+
+  /** Never rejects. */
+  async #cycle(): Promise<void> {
+    const { clock, hardware, speed } = this.#options;
+    const began = clock.monotonicSeconds();
+    const lateSeconds = Math.max(0, this.#now() - this.#dueSeconds) / speed;
+    const commands = this.#inbox.take();
+    try {
+      const swept = await this.#options.sweep.read();
+      const effects = this.#step(swept, this.#upkeep(lateSeconds), commands);
+      await hardware.relay?.permit(effects.permits);
+      this.#complete(effects, clock.monotonicSeconds() - began);
+    } catch (error) {
+      await this.#fail(error, commands);
+    }
+  }
+
+  #step(swept: Swept, upkeep: UpkeepReading, commands: readonly Command[]): Effects {
+    const { state, effects } = step(this.#options.program, this.#state, { ...swept, upkeep }, commands, this.#now());
+    this.#state = state;
+    return effects;
+  }
+
+  #complete({ outlook, permits, record, answers }: Effects, cycleSeconds: number): void {
+    const { hardware, supervisor } = this.#options;
+    this.#failure = null;
+    for (const entry of record) this.#enter(entry);
+    this.#answers.push(...answers);
+    this.#beats += 1;
+    const beat: Beat = {
+      number: this.#beats,
+      wallSeconds: hardware.clock.wallSeconds(),
+      wallTrusted: hardware.clock.wallIsTrusted(),
+      outlook,
+      permits,
+      cycleSeconds,
+    };
+    this.#publish(beat, this.#checkpointWhenDue());
+    const status = `${outlook.stage}, core at most ${outlook.estimate.coreUpperCelsius.toFixed(0)} °C`;
+    if (this.#beats === 1) supervisor.ready(status);
+    else supervisor.alive(status);
+  }
+
+  /** Released, recorded, and on to the next cycle; the supervisor hears nothing of a cycle that failed. */
+  async #fail(error: unknown, commands: readonly Command[]): Promise<void> {
+    await this.#release();
+    const text = error instanceof Error ? error.message : String(error);
+    for (const { id } of commands) this.#answers.push({ id, accepted: false, text: `the cycle failed: ${text}` });
+    if (text !== this.#failure) this.note("cycle-failed", `a cycle failed and both relay lines were released: ${text}`);
+    this.#failure = text;
+    this.#publish(null, null);
+  }
+
+  async #release(): Promise<void> {
+    try {
+      await this.#options.hardware.relay?.permit(RELEASED);
+    } catch (error) {
+      const text = error instanceof Error ? error.message : String(error);
+      this.note("relay-release", `the relay lines could not be released: ${text}`);
+    }
+  }
+
+  #upkeep(cycleLateSeconds: number): UpkeepReading {
+    const { hardware, service, errors, residentBytes, rigAgeSeconds } = this.#options;
+    const { silentSeconds, log } = service();
+    const { receiving, transmitting } = errors();
+    return {
+      cycleLateSeconds,
+      serviceSilentSeconds: silentSeconds,
+      logWritable: log.writable,
+      diskFreeRatio: log.diskFreeRatio,
+      busStuck: hardware.buses().some(({ stuck }) => stuck),
+      wallTrusted: hardware.clock.wallIsTrusted(),
+      wallSeconds: hardware.clock.wallSeconds(),
+      residentBytes: residentBytes(),
+      rigLinkAgeSeconds: rigAgeSeconds(),
+      sensorErrorsTransmitting: transmitting,
+      sensorErrorsReceiving: receiving,
+    };
+  }
+
+  #enter(entry: RecordEntry): void {
+    this.#entries += 1;
+    const { clock } = this.#options.hardware;
+    const stamp = { number: this.#entries, wallSeconds: clock.wallSeconds(), wallTrusted: clock.wallIsTrusted() };
+    this.#waiting.push({ ...entry, ...stamp });
+    if (this.#waiting.length > MOST_ENTRIES) this.#waiting.shift();
+  }
+
+  #checkpointWhenDue(): string | null {
+    const now = this.#now();
+    if (now < this.#checkpointAt) return null;
+    this.#checkpointAt = now + CHECKPOINT_SECONDS;
+    return checkpointText(this.#state, now);
+  }
+
+  #publish(beat: Beat | null, checkpoint: string | null): void {
+    const publication = { beat, entries: this.#waiting, checkpoint, answers: this.#answers };
+    this.#waiting = [];
+    this.#answers = [];
+    this.#options.publish(publication);
+  }
+}
+
+function checkpointText(state: State, nowSeconds: number): string {
+  return JSON.stringify(checkpointState(state, nowSeconds));
+}

@@ -1,0 +1,41 @@
+// The whole config as one schema: every table, with a name for each. It checks shapes; what they amount to is built elsewhere.
+
+import * as z from "zod";
+import { fan, feedpoint, station, transformer } from "./feedpoint.ts";
+import { listen, log } from "./outputs.ts";
+import { alarms, limits } from "./protection.ts";
+import { drive, relay, sensor, supply, tach } from "./wiring.ts";
+
+/** The wiring that is assumed where no table says otherwise: two TMP117 on the first bus, the tach on line 17, no relay. */
+const USUAL_SENSORS: z.input<typeof sensor>[] = [
+  { name: "inlet", role: "inlet", chip: "tmp117", address: 0x48 },
+  { name: "outlet", role: "outlet", chip: "tmp117", address: 0x49 },
+];
+
+export const configSchema = z.strictObject({
+  feedpoint,
+  transformer,
+  fan,
+  limits,
+  alarms,
+  sensor: z
+    .array(sensor)
+    .min(1, { error: "at least one [[sensor]]" })
+    .max(32, { error: "at most 32 sensors" })
+    .prefault(USUAL_SENSORS),
+  tach: tach.prefault({ line: 17 }),
+  relay: relay.optional(),
+  supply: supply.optional(),
+  drive: drive.optional(),
+  station,
+  listen,
+  log,
+});
+
+/** Everything an operator may set, in SI, with defaults filled in. */
+export type Config = z.output<typeof configSchema>;
+
+/** JSON Schema of what may be written, for editors and for `run --print-config-schema`. */
+export function configJsonSchema(): object {
+  return z.toJSONSchema(configSchema, { io: "input" });
+}

@@ -1,18 +1,100 @@
 // What survives a restart: plain JSON, checked when it comes back, because a disk may return anything.
 // Durations, never monotonic times: these mean nothing in another boot.
 
+import type { AlarmState } from "../effects.ts";
 import type { EstimatorCheckpoint } from "../estimate/estimator.ts";
+import type { LearnedSpeed } from "./fan-speed.ts";
+import { ALARM_STATES } from "./machine.ts";
 
-/** Written now and then by the shell, given back to `beginState`. */
+/** One alarm that was not normal. */
+export type AlarmCheckpoint = {
+  readonly tag: string;
+  readonly state: AlarmState;
+  readonly held: boolean;
+  /** What was left of its shelving; null when not shelved. */
+  readonly shelvedSeconds: number | null;
+};
+
+/** Written now and then, and after every trip, by the shell; given back to `beginState`. */
 export type Checkpoint = {
   readonly version: 1;
   /** Unix seconds when it was made; null when the clock was not trusted. */
   readonly wallSeconds: number | null;
   readonly estimator: EstimatorCheckpoint | null;
+  /** A trip that nobody has reset. A bypass is not kept: a restart ends it. */
+  readonly tripped: boolean;
+  readonly tripCauses: number;
+  readonly alarms: readonly AlarmCheckpoint[];
+  readonly fan: LearnedSpeed;
+  readonly fanOffSeconds: number | null;
+  readonly proofLastWallSeconds: number | null;
+  readonly proofFirstWallSeconds: number | null;
 };
+
+/** The same keys with nothing known of their values. */
+type Raw<Shape> = { readonly [Key in keyof Shape]?: unknown };
+
+const isRaw = (value: unknown): value is object => typeof value === "object" && value !== null;
+const isNumber = (value: unknown): value is number => typeof value === "number" && Number.isFinite(value);
+const isNumberOrNull = (value: unknown): value is number | null => value === null || isNumber(value);
+const areNumbers = (value: unknown, count: number): boolean =>
+  Array.isArray(value) && value.length === count && value.every(isNumber);
+
+function isAlarm(value: unknown): value is AlarmCheckpoint {
+  if (!isRaw(value)) return false;
+  const { tag, state, held, shelvedSeconds }: Raw<AlarmCheckpoint> = value;
+  return (
+    typeof tag === "string" &&
+    ALARM_STATES.some((known) => known === state) &&
+    typeof held === "boolean" &&
+    isNumberOrNull(shelvedSeconds)
+  );
+}
+
+function isLearned(value: unknown): value is LearnedSpeed {
+  if (!isRaw(value)) return false;
+  const { coefficients, covariance, learnedSeconds }: Raw<LearnedSpeed> = value;
+  return isNumber(learnedSeconds) && areNumbers(coefficients, 3) && areNumbers(covariance, 6);
+}
+
+function isBand(value: unknown): boolean {
+  if (!isRaw(value)) return false;
+  const { band, lnKappa, uncertainty }: Raw<EstimatorCheckpoint["bands"][number]> = value;
+  return typeof band === "string" && isNumber(lnKappa) && isNumber(uncertainty);
+}
+
+function isEstimator(value: unknown): value is EstimatorCheckpoint | null {
+  if (value === null) return true;
+  if (!isRaw(value)) return false;
+  const raw: Raw<EstimatorCheckpoint> = value;
+  return (
+    raw.version === 1 &&
+    isNumber(raw.atSeconds) &&
+    isNumber(raw.coreCelsius) &&
+    isNumber(raw.coreUncertaintyKelvin) &&
+    isNumber(raw.flowFactor) &&
+    isNumber(raw.flowFactorUncertainty) &&
+    isNumber(raw.sunWatts) &&
+    Array.isArray(raw.bands) &&
+    raw.bands.every(isBand)
+  );
+}
 
 /** null when `value` is no checkpoint of this version: the program then begins without one. */
 export function parseCheckpoint(value: unknown): Checkpoint | null {
-  if (typeof value !== "object" || value === null || !("version" in value) || value.version !== 1) return null;
-  return value as Checkpoint;
+  if (!isRaw(value)) return null;
+  const raw: Raw<Checkpoint> = value;
+  const fits =
+    raw.version === 1 &&
+    isNumberOrNull(raw.wallSeconds) &&
+    isEstimator(raw.estimator) &&
+    typeof raw.tripped === "boolean" &&
+    isNumber(raw.tripCauses) &&
+    Array.isArray(raw.alarms) &&
+    raw.alarms.every(isAlarm) &&
+    isLearned(raw.fan) &&
+    isNumberOrNull(raw.fanOffSeconds) &&
+    isNumberOrNull(raw.proofLastWallSeconds) &&
+    isNumberOrNull(raw.proofFirstWallSeconds);
+  return fits ? (value as Checkpoint) : null;
 }

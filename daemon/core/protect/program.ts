@@ -2,17 +2,67 @@
 // Born complete; step() never changes it.
 
 import type { Model } from "../estimate/model.ts";
+import { type Alarm, rationaliseAlarms } from "./alarm-list.ts";
+import { processSafetySeconds } from "./process-safety.ts";
 import type { ProtectionSettings } from "./settings.ts";
+import { checkSettings } from "./settings-check.ts";
 
 export type Program = ProtectionSettings & {
   readonly model: Model;
+  /** The rationalised list for these settings, high priority first. */
+  readonly alarmList: readonly Alarm[];
   /** Full drive with the fan stopped, from the trip point to the Curie point, s; null = never gets there or not known. */
   readonly processSafetySeconds: number | null;
+  /** Detection of a stall plus one cycle for the relay, as planned, s; null = no fan is watched. */
+  readonly plannedReactionSeconds: number | null;
   /** What is allowed but unwise, one line each, to be shown at start. */
   readonly warnings: readonly string[];
 };
 
-/** A program from a model and settings. @throws RangeError naming the first setting that cannot be. */
+/** The process safety time is to be so many times the reaction. */
+export const SAFETY_MARGIN = 3;
+
+function warningsFor(settings: ProtectionSettings, safety: number | null, reaction: number | null): string[] {
+  const warnings: string[] = [];
+  const { limits } = settings;
+  if (safety !== null && reaction !== null && safety < SAFETY_MARGIN * reaction) {
+    warnings.push(
+      `from ${limits.limitCelsius} °C to the Curie point the core needs ${safety.toFixed(1)} s at full drive with the fan stopped, ` +
+        `less than ${SAFETY_MARGIN} times the ${reaction.toFixed(1)} s that detection and relay take: lower limits.limitCelsius`,
+    );
+  }
+  if (limits.curieCelsius - limits.limitCelsius < 10) {
+    warnings.push(
+      `the limit of ${limits.limitCelsius} °C is less than 10 K below the Curie point of ${limits.curieCelsius} °C`,
+    );
+  }
+  if (settings.fan === null)
+    warnings.push("no tachometer is configured: a stalled fan is seen only by the heat it causes");
+  if (settings.fullDriveWatts === null)
+    warnings.push("the full drive is not configured: no process safety time is stated");
+  return warnings;
+}
+
+/** A program from a model and settings. @throws RangeError naming every setting that cannot be. */
 export function defineProgram(model: Model, settings: ProtectionSettings): Program {
-  return Object.freeze({ ...settings, model, processSafetySeconds: null, warnings: [] });
+  const faults = checkSettings(settings);
+  if (faults.length > 0) {
+    throw new RangeError(
+      faults.map(({ what, expected, got }) => `${what}: expected ${expected}, got ${got}`).join("\n"),
+    );
+  }
+  const { limits, fan, fullDriveWatts } = settings;
+  const safety =
+    fullDriveWatts === null
+      ? null
+      : processSafetySeconds(model, fullDriveWatts, limits.limitCelsius, limits.curieCelsius);
+  const reaction = fan === null ? null : fan.stallSeconds + settings.cycleSeconds;
+  return Object.freeze({
+    ...settings,
+    model,
+    alarmList: rationaliseAlarms(settings),
+    processSafetySeconds: safety,
+    plannedReactionSeconds: reaction,
+    warnings: Object.freeze(warningsFor(settings, safety, reaction)),
+  });
 }

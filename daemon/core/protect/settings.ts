@@ -1,5 +1,5 @@
 // What an operator may set about protection: limits, fan, supply, alarm setpoints, terms of bypass, shelving and proof test.
-// Plain frozen data with defaults that run; it checks itself and decides nothing.
+// Plain data with defaults that run; checked in settings-check.ts, decides nothing.
 
 /** Temperatures and times of the power stages. */
 export type Limits = {
@@ -145,3 +145,15 @@ export const DEFAULT_PROTECTION: ProtectionSettings & { readonly fan: FanSetting
   fullDriveWatts: 1500,
   cycleSeconds: 1,
 };
+
+/** The usual distances below a limit of the operator's choice; everything else as in the defaults. */
+export function limitsBelow(limitCelsius: number): Limits {
+  return {
+    ...DEFAULT_PROTECTION.limits,
+    limitCelsius,
+    reduceCelsius: limitCelsius - 10,
+    alarmCelsius: limitCelsius - 15,
+    resetCelsius: limitCelsius - 25,
+    curieCelsius: Math.max(DEFAULT_PROTECTION.limits.curieCelsius, limitCelsius + 20),
+  };
+}

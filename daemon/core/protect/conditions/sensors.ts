@@ -1,0 +1,142 @@
+// Conditions of the alarms on sensors: bad, stuck, implausible, exchanged, upset by RF. Their behaviour in time is measured elsewhere.
+
+import type { Reading, Readings } from "../../readings.ts";
+import { beyond } from "../alarm.ts";
+import type { Condition, Scene } from "../scene.ts";
+import { moverRange, type SensorWatch, stillSeconds, unusualStillness } from "../sensor-watch.ts";
+import { upsetsPerMinute } from "../upsets.ts";
+
+type Pick = (readings: Readings) => Reading | null;
+
+function badWhen(pick: Pick): Condition {
+  return {
+    holds: ({ readings }) => {
+      const reading = pick(readings);
+      return reading === null ? null : reading.quality === "bad";
+    },
+    words: ({ readings }) => {
+      const reading = pick(readings);
+      if (reading === null) return "not fitted";
+      return reading.quality === "bad" ? `cannot be read: ${reading.code}` : "reads again";
+    },
+  };
+}
+
+/** The number stood still for so long while others moved, s. */
+const STILL_BESIDE_MOVEMENT_SECONDS = 120;
+/** Times longer than usual that prove a stuck number without any other evidence. */
+const UNUSUAL = 10;
+
+/** What must have moved how far for a still number to be wrong. */
+const MOVED_KELVIN = { inlet: 3, outlet: 15 } as const;
+
+/** A number that has stood still although it should have moved, or for far longer than it ever does. */
+export function isStuck(
+  watch: SensorWatch | null,
+  name: "inlet" | "outlet",
+  stuckSeconds: number,
+  nowSeconds: number,
+): boolean {
+  if (watch === null) return false;
+  const still = stillSeconds(watch, nowSeconds);
+  if (still < STILL_BESIDE_MOVEMENT_SECONDS) return false;
+  if (moverRange(watch) >= MOVED_KELVIN[name]) return true;
+  return still >= stuckSeconds && unusualStillness(watch, nowSeconds) >= UNUSUAL;
+}
+
+function stuckWhen(name: "inlet" | "outlet", watchOf: (scene: Scene) => SensorWatch | null): Condition {
+  return {
+    holds: (scene) => isStuck(watchOf(scene), name, scene.settings.alarms.stuckSeconds, scene.nowSeconds),
+    words: (scene) => {
+      const watch = watchOf(scene);
+      if (watch === null) return "no reading yet";
+      return `${watch.value.toFixed(2)} °C, the same for ${stillSeconds(watch, scene.nowSeconds).toFixed(0)} s`;
+    },
+  };
+}
+
+/** Two jumps within some minutes are no accident. */
+const JUMPS = 1.5;
+/** Outlet air colder than the inlet by this is not air of one box. */
+const COLDER_KELVIN = 15;
+/** Inlet against the ambient thermometer beside it. */
+const APART_KELVIN = 25;
+
+function implausibleWhen(
+  pick: Pick,
+  watchOf: (scene: Scene) => SensorWatch | null,
+  against: (readings: Readings, value: number) => boolean,
+): Condition {
+  return {
+    holds: (scene) => {
+      const reading = pick(scene.readings);
+      if (reading === null) return null;
+      if ((watchOf(scene)?.jumps ?? 0) >= JUMPS) return true;
+      if (reading.value === null) return reading.code === "OUT_OF_RANGE";
+      return against(scene.readings, reading.value);
+    },
+    words: (scene) => {
+      const reading = pick(scene.readings);
+      const jumps = watchOf(scene)?.jumps ?? 0;
+      const said =
+        reading?.value == null ? `not used: ${reading?.code ?? "not fitted"}` : `${reading.value.toFixed(1)} °C`;
+      return jumps >= JUMPS ? `${said}; it jumps` : said;
+    },
+  };
+}
+
+function apart(a: number, b: number | null | undefined, kelvin: number): boolean {
+  return b !== null && b !== undefined && Math.abs(a - b) > kelvin;
+}
+
+export const SENSOR_CONDITIONS = {
+  inlet_bad: badWhen((readings) => readings.inlet),
+  outlet_bad: badWhen((readings) => readings.outlet),
+  wall_bad: badWhen((readings) => readings.wall),
+  ambient_bad: badWhen((readings) => readings.ambient),
+  core_bad: badWhen((readings) => readings.core),
+  humidity_bad: badWhen((readings) => readings.humidityRatio),
+  supply_bad: badWhen((readings) =>
+    readings.supplyVolts !== null && readings.supplyVolts.quality !== "bad" && readings.supplyAmperes !== null
+      ? readings.supplyAmperes
+      : readings.supplyVolts,
+  ),
+  drive_bad: badWhen((readings) => (readings.drive === null ? null : readings.drive.watts)),
+  inlet_stuck: stuckWhen("inlet", (scene) => scene.inletWatch),
+  outlet_stuck: stuckWhen("outlet", (scene) => scene.outletWatch),
+  inlet_implausible: implausibleWhen(
+    (readings) => readings.inlet,
+    (scene) => scene.inletWatch,
+    (readings, value) => apart(value, readings.ambient?.value, APART_KELVIN),
+  ),
+  outlet_implausible: implausibleWhen(
+    (readings) => readings.outlet,
+    (scene) => scene.outletWatch,
+    (readings, value) => readings.inlet?.value != null && value < readings.inlet.value - COLDER_KELVIN,
+  ),
+  inlet_outlet_swapped: {
+    holds: (scene, alarm, held) => beyond(alarm, scene.swapEvidenceSeconds, held),
+    words: ({ readings, swapEvidenceSeconds }) => {
+      const inlet = readings.inlet?.value ?? null;
+      const outlet = readings.outlet?.value ?? null;
+      const rise = inlet === null || outlet === null ? "not known" : `${(outlet - inlet).toFixed(1)} K`;
+      return `outlet rise ${rise}; ${swapEvidenceSeconds.toFixed(0)} s of evidence`;
+    },
+  },
+  rf_upsets: {
+    holds: ({ upsets }, alarm, held) => {
+      const rate = upsetsPerMinute(upsets);
+      if (held) return beyond(alarm, rate.transmitting, held);
+      // A single error proves nothing, and errors that come as often while receiving are not RF.
+      return (
+        upsets.transmittingErrors >= 3 &&
+        rate.transmitting >= 3 * rate.receiving &&
+        beyond(alarm, rate.transmitting, held)
+      );
+    },
+    words: ({ upsets }) => {
+      const rate = upsetsPerMinute(upsets);
+      return `${rate.transmitting.toFixed(1)} errors per minute while transmitting, ${rate.receiving.toFixed(1)} while receiving`;
+    },
+  },
+} as const satisfies Record<string, Condition>;

@@ -1,0 +1,73 @@
+// The gate between what was read and what is believed: not-a-number, impossible, jumping and stuck readings lose their quality here.
+// It never repairs a value, and returns the same object when there is nothing to object to.
+
+import type { Reading, Readings } from "../readings.ts";
+import { bad, suspect } from "../readings.ts";
+
+/** What an air or wall thermometer can be, and what a probe on the ferrite can be, °C. */
+const AIR_CELSIUS = [-60, 150] as const;
+const CORE_CELSIUS = [-60, 400] as const;
+
+/** Verdicts on the two watched thermometers, from the cycle before. */
+export type Stillness = { readonly inletStuck: boolean; readonly outletStuck: boolean };
+export type Jumps = { readonly inletJumps: boolean; readonly outletJumps: boolean };
+
+function within(reading: Reading | null, low: number, high: number): Reading | null {
+  if (reading === null || reading.value === null) return reading;
+  return reading.value >= low && reading.value <= high ? reading : bad("OUT_OF_RANGE");
+}
+
+function doubted(reading: Reading | null, stuck: boolean, jumps: boolean): Reading | null {
+  if (reading === null || reading.value === null) return reading;
+  if (stuck) return bad("STUCK");
+  return jumps && reading.quality === "good" ? suspect(reading.value, "JUMP") : reading;
+}
+
+/** Readings without values that cannot be. */
+export function screenRange(readings: Readings): Readings {
+  const inlet = within(readings.inlet, ...AIR_CELSIUS);
+  const outlet = within(readings.outlet, ...AIR_CELSIUS);
+  const wall = within(readings.wall, ...AIR_CELSIUS);
+  const ambient = within(readings.ambient, ...AIR_CELSIUS);
+  const core = within(readings.core, ...CORE_CELSIUS);
+  const humidityRatio = within(readings.humidityRatio, 0, 1.05);
+  const supplyVolts = within(readings.supplyVolts, -1, 100);
+  const supplyAmperes = within(readings.supplyAmperes, -10, 100);
+  const watts = readings.drive === null ? null : within(readings.drive.watts, 0, 100_000);
+  const rpm = readings.fan === null ? null : within(readings.fan.rpm, 0, 1e6);
+  if (
+    inlet === readings.inlet &&
+    outlet === readings.outlet &&
+    wall === readings.wall &&
+    ambient === readings.ambient &&
+    core === readings.core &&
+    humidityRatio === readings.humidityRatio &&
+    supplyVolts === readings.supplyVolts &&
+    supplyAmperes === readings.supplyAmperes &&
+    (readings.drive === null || watts === readings.drive.watts) &&
+    (readings.fan === null || rpm === readings.fan.rpm)
+  ) {
+    return readings;
+  }
+  return {
+    ...readings,
+    inlet,
+    outlet,
+    wall,
+    ambient,
+    core,
+    humidityRatio,
+    supplyVolts,
+    supplyAmperes,
+    drive: readings.drive === null || watts === null ? null : { ...readings.drive, watts },
+    fan: readings.fan === null || rpm === null ? null : { ...readings.fan, rpm },
+  };
+}
+
+/** Readings in which a stuck thermometer is bad and a jumping one suspect. */
+export function screenBehaviour(readings: Readings, still: Stillness, jump: Jumps): Readings {
+  const inlet = doubted(readings.inlet, still.inletStuck, jump.inletJumps);
+  const outlet = doubted(readings.outlet, still.outletStuck, jump.outletJumps);
+  if (inlet === readings.inlet && outlet === readings.outlet) return readings;
+  return { ...readings, inlet, outlet };
+}

@@ -1,0 +1,30 @@
+// Evidence over time that inlet and outlet are exchanged: a box that heats its air cannot cool it.
+// Measuring only: seconds of evidence, gathered and lost again; the alarm judges.
+
+import type { Readings } from "../readings.ts";
+
+/** More than sensor tolerance, in either direction, K. */
+const TELLING_KELVIN = 1;
+/** With the transmitter known to heat the core, a second tells more. */
+const HEATED_WEIGHT = 3;
+const HEATING_WATTS = 50;
+const MOST_SECONDS = 900;
+
+/** The evidence after `elapsedSeconds` more of these readings. It tells only while the fan turns. */
+export function gatherSwapEvidence(
+  evidenceSeconds: number,
+  readings: Readings,
+  turning: boolean | null,
+  elapsedSeconds: number,
+): number {
+  if (turning !== true || readings.inlet === null || readings.outlet === null) return evidenceSeconds;
+  const inlet = readings.inlet.value;
+  const outlet = readings.outlet.value;
+  if (inlet === null || outlet === null) return evidenceSeconds;
+  const rise = outlet - inlet;
+  if (rise > TELLING_KELVIN) return Math.max(evidenceSeconds - elapsedSeconds, 0);
+  if (rise >= -TELLING_KELVIN) return evidenceSeconds;
+  const watts = readings.drive === null ? null : readings.drive.watts.value;
+  const weight = watts !== null && watts > HEATING_WATTS ? HEATED_WEIGHT : 1;
+  return Math.min(evidenceSeconds + weight * Math.min(elapsedSeconds, 10), MOST_SECONDS);
+}

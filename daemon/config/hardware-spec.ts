@@ -1,0 +1,113 @@
+// Config → the plain description from which the hardware layer opens its parts. It opens nothing.
+
+import type { HardwareSpec, LineSpec, SensorSpec } from "../../hardware/ports.ts";
+import type { ReadConfig } from "./parse.ts";
+import { type Problem, RequestError } from "./problem.ts";
+import type { Config } from "./schema/config.ts";
+
+const DEFAULT_BUS = 1;
+
+/** @throws RequestError when two parts claim one name, one address or one line */
+export function hardwareSpec(read: ReadConfig): HardwareSpec {
+  const { config } = read;
+  const problems = [...clashes(read)];
+  if (problems.length > 0) throw new RequestError(problems);
+  return {
+    sensors: config.sensor.map(sensorSpec),
+    tachometer: tachometerSpec(config),
+    supply: config.supply === undefined ? null : withShunt(config.supply),
+    drive: config.drive === undefined ? null : driveSpec(config.drive),
+    relay:
+      config.relay === undefined
+        ? null
+        : {
+            reduce: lineSpec(config.relay.reduce, config.relay.chip),
+            inhibit: lineSpec(config.relay.inhibit, config.relay.chip),
+          },
+  };
+}
+
+type SensorTable = Config["sensor"][number];
+
+function sensorSpec({ name, role, chip, bus, address, hwmon, one_wire }: SensorTable): SensorSpec {
+  if (hwmon !== undefined) return { name, role, source: { kind: "hwmon", path: hwmon } };
+  if (one_wire !== undefined) return { name, role, source: { kind: "one-wire", path: one_wire } };
+  // The schema lets no sensor through that has none of the three.
+  if (chip === undefined || address === undefined) throw new TypeError(`sensor ${name} has no source`);
+  return { name, role, source: { kind: "i2c", chip, bus: bus ?? DEFAULT_BUS, address } };
+}
+
+function tachometerSpec({ tach, fan }: Config): HardwareSpec["tachometer"] {
+  if (!tach.fitted) return null;
+  if (tach.hwmon !== undefined) return { kind: "hwmon", path: tach.hwmon };
+  if (tach.line === undefined) throw new TypeError("the tachometer has no source");
+  return { kind: "gpio", line: lineSpec(tach.line, tach.chip), pulsesPerRevolution: fan.pulses_per_revolution };
+}
+
+function withShunt({ chip, bus, address, shunt }: NonNullable<Config["supply"]>): HardwareSpec["supply"] {
+  return { chip, bus, address, shuntOhms: shunt };
+}
+
+function driveSpec({
+  chip,
+  bus,
+  address,
+  forward_channel,
+  reflected_channel,
+}: NonNullable<Config["drive"]>): HardwareSpec["drive"] {
+  const reflected = reflected_channel ?? null;
+  return {
+    chip,
+    bus,
+    address,
+    forwardChannel: channel(forward_channel),
+    reflectedChannel: reflected === null ? null : channel(reflected),
+  };
+}
+
+function channel(number: number): 0 | 1 | 2 | 3 {
+  if (number === 0 || number === 1 || number === 2 || number === 3) return number;
+  throw new RangeError(`there is no channel ${number}`);
+}
+
+function lineSpec(offset: number, chip: string | undefined): LineSpec {
+  return { chipLabel: chip ?? null, offset };
+}
+
+/** Things that exist once and were asked for twice. */
+function* clashes({ config, placeOf }: ReadConfig): Generator<Problem> {
+  const names = new Map<string, string>();
+  const addresses = new Map<string, string>();
+  const lines = new Map<string, string>();
+  const claim = (taken: Map<string, string>, thing: string, what: string, where: string): Problem[] => {
+    const holder = taken.get(thing);
+    taken.set(thing, holder ?? what);
+    return holder === undefined ? [] : [{ what, where, expected: `something other than ${holder} has`, got: thing }];
+  };
+  for (const [index, { name, chip, bus, address }] of config.sensor.entries()) {
+    yield* claim(names, `"${name}"`, `sensor[${index}].name`, placeOf(["sensor", index, "name"]));
+    if (chip === undefined || address === undefined) continue;
+    yield* claim(
+      addresses,
+      placeName(bus ?? DEFAULT_BUS, address),
+      `sensor[${index}].address`,
+      placeOf(["sensor", index, "address"]),
+    );
+  }
+  for (const key of ["supply", "drive"] as const) {
+    const part = config[key];
+    if (part === undefined) continue;
+    yield* claim(addresses, placeName(part.bus, part.address), `${key}.address`, placeOf([key, "address"]));
+  }
+  const { tach, relay } = config;
+  if (tach.fitted && tach.line !== undefined) {
+    yield* claim(lines, lineName(tach.line, tach.chip), "tach.line", placeOf(["tach", "line"]));
+  }
+  if (relay !== undefined) {
+    yield* claim(lines, lineName(relay.reduce, relay.chip), "relay.reduce", placeOf(["relay", "reduce"]));
+    yield* claim(lines, lineName(relay.inhibit, relay.chip), "relay.inhibit", placeOf(["relay", "inhibit"]));
+  }
+}
+
+const placeName = (bus: number, address: number): string => `i2c-${bus} 0x${address.toString(16).padStart(2, "0")}`;
+const lineName = (line: number, chip: string | undefined): string => `line ${line} of ${chip ?? "the header's chip"}`;

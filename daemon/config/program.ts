@@ -1,0 +1,112 @@
+// Config and model → the frozen program that step() runs. What the config leaves out keeps the program's own default.
+
+import type { Model } from "../core/estimate/model.ts";
+import { DEFAULT_PROTECTION, type ProtectionSettings } from "../core/protect/settings.ts";
+import { defineProgram, type Program } from "../core/step.ts";
+import { coreOf } from "./model.ts";
+import type { ReadConfig } from "./parse.ts";
+import { RequestError } from "./problem.ts";
+import type { Config } from "./schema/config.ts";
+
+/** @throws RequestError when two settings contradict each other */
+export function programOf(read: ReadConfig, model: Model): Program {
+  const settings = settingsOf(read);
+  try {
+    return defineProgram(model, settings);
+  } catch (error) {
+    if (!(error instanceof RangeError)) throw error;
+    throw new RequestError([
+      {
+        what: "limits, fan or alarms",
+        where: read.placeOf([]),
+        expected: "settings that fit together",
+        got: error.message,
+      },
+    ]);
+  }
+}
+
+export function settingsOf(read: ReadConfig): ProtectionSettings {
+  const { config } = read;
+  return {
+    limits: limitsOf(config, coreOf(read).mix.curieCelsius),
+    fan: config.tach.fitted ? fanOf(config) : null,
+    alarms: alarmsOf(config),
+    fullDriveWatts: config.station.full_drive,
+    cycleSeconds: DEFAULT_PROTECTION.cycleSeconds,
+  };
+}
+
+/** Takes out what was not given, so that a default under it shows through. */
+function given<T extends object>(partial: { readonly [key in keyof T]?: T[key] | undefined }): Partial<T> {
+  return Object.fromEntries(Object.entries(partial).filter(([, value]) => value !== undefined)) as Partial<T>;
+}
+
+/** Without a Curie point of its own the mix gets the default: the lowest among the usual ones. */
+function limitsOf({ limits }: Config, curieCelsius: number | null): ProtectionSettings["limits"] {
+  return {
+    ...DEFAULT_PROTECTION.limits,
+    ...given<ProtectionSettings["limits"]>({
+      limitCelsius: limits.core,
+      reduceCelsius: limits.reduce,
+      alarmCelsius: limits.alarm,
+      resetCelsius: limits.reset,
+      inhibitDeadbandKelvin: limits.inhibit_deadband,
+      curieCelsius: curieCelsius ?? undefined,
+      outletReduceCelsius: limits.outlet_reduce,
+      outletLimitCelsius: limits.outlet,
+      witnessMarginKelvin: limits.witness_margin,
+      minimumReducedSeconds: limits.minimum_reduced,
+      estimateGraceSeconds: limits.estimate_grace,
+      witnessGraceSeconds: limits.witness_grace,
+      longestBypassSeconds: limits.longest_bypass,
+    }),
+  };
+}
+
+function fanOf({ fan }: Config): NonNullable<ProtectionSettings["fan"]> {
+  const { power_cycle } = fan;
+  return {
+    ...DEFAULT_PROTECTION.fan,
+    nominalRpm: fan.nominal_speed,
+    nominalVolts: fan.nominal_supply,
+    pulsesPerRevolution: fan.pulses_per_revolution,
+    ...given<NonNullable<ProtectionSettings["fan"]>>({
+      startSeconds: fan.start,
+      stallSeconds: fan.stall,
+      slowRatio: fan.slow,
+      surgeRatio: fan.surge,
+      longestOffSeconds: fan.longest_off,
+    }),
+    powerCycle:
+      power_cycle === undefined
+        ? null
+        : { attempts: power_cycle.attempts, offSeconds: power_cycle.off, waitSeconds: power_cycle.wait },
+  };
+}
+
+function alarmsOf({ alarms }: Config): ProtectionSettings["alarms"] {
+  return {
+    ...DEFAULT_PROTECTION.alarms,
+    ...given<ProtectionSettings["alarms"]>({
+      longestShelvingSeconds: alarms.longest_shelving,
+      flowFactor: alarms.flow_factor,
+      lossFactor: alarms.loss_factor,
+      disagreementKelvin: alarms.disagreement,
+      innovationSquared: alarms.innovation,
+      condensationKelvin: alarms.condensation,
+      supplyRatio: alarms.supply,
+      stuckSeconds: alarms.stuck,
+      swappedSeconds: alarms.swapped,
+      upsetsPerMinute: alarms.upsets_per_minute,
+      diskFreeRatio: alarms.disk_free,
+      serviceSilentSeconds: alarms.service_silent,
+      cycleLateSeconds: alarms.cycle_late,
+      rigLinkSeconds: alarms.rig_link,
+      proofTestDays: alarms.proof_test_days,
+    }),
+    ...(alarms.buzzer_from === undefined
+      ? {}
+      : { buzzerFrom: alarms.buzzer_from === "never" ? null : alarms.buzzer_from }),
+  };
+}

@@ -1,14 +1,131 @@
-// skeleton
-import type { Board } from "./ports.ts";
+// The real machine: its I2C adapters through `i2c-bus`, its GPIO lines through `onoff`, its kernel files. Both packages are
+// loaded when first needed, so that a laptop without them runs everything else. It adds no retry and no deadline.
+import { constants } from "node:fs";
+import { access, readFile, rename, writeFile } from "node:fs/promises";
+import { systemClock } from "./clock.ts";
+import { fromErrno } from "./errno.ts";
+import { HardwareError } from "./errors.ts";
+import { type OnoffModule, openEdgeLine, openOutputLine } from "./gpio.ts";
+import { GPIO_DIRECTORY, lineNumber } from "./gpio-chips.ts";
+import { type I2cBusModule, openI2cHandle } from "./i2c-handle.ts";
+import { placeOfLine } from "./place.ts";
+import type { Board, Clock, EdgeLine, I2cHandle, LineSpec, OutputLine } from "./ports.ts";
+
+/** How the packages are found; tests give doubles that work on a tree of their own. */
+export type BoardPackages = {
+  readonly onoff: () => Promise<OnoffModule>;
+  readonly i2cBus: () => Promise<I2cBusModule>;
+};
 
 export type RealBoardOptions = {
   /** Put before every absolute path of the kernel; empty on a real machine. */
   readonly root?: string;
-  /** File that lists the value files of open outputs, for the unit's release step; none = not written. */
+  /** File that lists the value files of open outputs, one a line, for the unit's release step; none = not written. */
   readonly outputRecord?: string;
+  readonly clock?: Clock;
+  readonly packages?: BoardPackages;
 };
 
-/** This machine's own buses and lines, on `i2c-bus` and `onoff`. */
-export function realBoard(_options: RealBoardOptions = {}): Promise<Board> {
-  throw new Error("to be filled in");
+/** This machine's own buses and lines. Opens nothing yet. */
+export async function realBoard(options: RealBoardOptions = {}): Promise<Board> {
+  return new RealBoard(options, options.clock ?? (await systemClock()));
+}
+
+class RealBoard implements Board {
+  readonly simulated = false;
+  readonly clock: Clock;
+  readonly #root: string;
+  readonly #outputRecord: string | null;
+  readonly #packages: BoardPackages;
+  readonly #outputs = new Map<number, OutputLine>();
+  readonly #others = new Set<{ close(): Promise<void> }>();
+
+  constructor(options: RealBoardOptions, clock: Clock) {
+    this.clock = clock;
+    this.#root = options.root ?? "";
+    this.#outputRecord = options.outputRecord ?? null;
+    this.#packages = options.packages ?? {
+      onoff: () => load<OnoffModule>("onoff", "Gpio"),
+      i2cBus: () => load<I2cBusModule>("i2c-bus", "openPromisified"),
+    };
+  }
+
+  async i2c(bus: number): Promise<I2cHandle> {
+    const place = `i2c-${bus}`;
+    try {
+      await access(`${this.#root}/dev/i2c-${bus}`, constants.R_OK | constants.W_OK);
+    } catch (cause) {
+      throw fromErrno(cause, place, "i2c");
+    }
+    const handle = await openI2cHandle(await this.#packages.i2cBus(), bus);
+    return this.#keep(handle);
+  }
+
+  async edgeLine(spec: LineSpec): Promise<EdgeLine> {
+    const line = { number: await lineNumber(this.#root, spec), place: placeOfLine(spec) };
+    return this.#keep(await openEdgeLine(await this.#packages.onoff(), line, this.clock));
+  }
+
+  async outputLine(spec: LineSpec): Promise<OutputLine> {
+    const line = { number: await lineNumber(this.#root, spec), place: placeOfLine(spec) };
+    const output = await openOutputLine(await this.#packages.onoff(), line, this.clock);
+    this.#outputs.set(line.number, output);
+    await this.#recordOutputs();
+    return output;
+  }
+
+  async readText(path: string): Promise<string> {
+    try {
+      return await readFile(`${this.#root}${path}`, "utf8");
+    } catch (cause) {
+      throw fromErrno(cause, path, "file");
+    }
+  }
+
+  /** Outputs first: they are released before anything else can fail. */
+  async close(): Promise<void> {
+    const outcomes = await Promise.allSettled([...this.#outputs.values()].map((output) => output.close()));
+    outcomes.push(...(await Promise.allSettled([...this.#others].map((other) => other.close()))));
+    this.#outputs.clear();
+    this.#others.clear();
+    const failed = outcomes.find((outcome) => outcome.status === "rejected");
+    if (failed !== undefined) throw failed.reason;
+  }
+
+  /** Remembers what must be closed at the end, and forgets it when its owner closes it: handles are reopened for years. */
+  #keep<Closable extends { close(): Promise<void> }>(opened: Closable): Closable {
+    const close = opened.close.bind(opened);
+    opened.close = () => {
+      this.#others.delete(opened);
+      return close();
+    };
+    this.#others.add(opened);
+    return opened;
+  }
+
+  /** Whole or not at all, for it is read when this process has died. */
+  async #recordOutputs(): Promise<void> {
+    if (this.#outputRecord === null) return;
+    const paths = [...this.#outputs.keys()].map((number) => `${GPIO_DIRECTORY}/gpio${number}/value\n`);
+    try {
+      await writeFile(`${this.#outputRecord}.new`, paths.join(""));
+      await rename(`${this.#outputRecord}.new`, this.#outputRecord);
+    } catch (cause) {
+      throw fromErrno(cause, this.#outputRecord, "file");
+    }
+  }
+}
+
+/** By a name that the compiler does not follow: the packages are optional and may be missing where it runs. */
+async function load<Module extends object>(name: string, member: keyof Module): Promise<Module> {
+  let module: Partial<Module> & { readonly default?: Partial<Module> };
+  try {
+    module = await import(name);
+  } catch (cause) {
+    const detail = cause instanceof Error ? cause.message.split("\n")[0] : String(cause);
+    throw new HardwareError("PACKAGE_MISSING", name, detail, { cause });
+  }
+  const found = module[member] === undefined ? module.default : module;
+  if (found?.[member] === undefined) throw new HardwareError("PACKAGE_MISSING", name, `it has no ${String(member)}`);
+  return found as Module;
 }

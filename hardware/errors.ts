@@ -23,6 +23,7 @@ export const HARDWARE_ERRORS = {
   FILE_MISSING: "the kernel file does not exist",
   MALFORMED: "the kernel file does not hold what it should",
   CLOSED: "the device is closed",
+  PACKAGE_MISSING: "the package that drives this hardware cannot be loaded",
   IO: "the system reported an input/output error",
 } as const;
 
@@ -54,6 +55,8 @@ export const HARDWARE_REMEDIES: Readonly<Record<HardwareErrorCode, string>> = {
   FILE_MISSING: "Check the path in the configuration and that the kernel's driver for the sensor is loaded.",
   MALFORMED: "Check that the path in the configuration names the file with the value, not another one.",
   CLOSED: "Start the daemon again.",
+  PACKAGE_MISSING:
+    "On the board, beside the program, run `npm install onoff i2c-bus`; it needs a C++ compiler and Python.",
   IO: "Read the kernel's messages (`dmesg`) for the device.",
 };
 

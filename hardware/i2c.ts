@@ -4,6 +4,7 @@ import { BusFaults } from "./bus-faults.ts";
 import { fromErrno } from "./errno.ts";
 import { HardwareError } from "./errors.ts";
 import { Lane } from "./lane.ts";
+import { placeOfAddress, placeOfBus } from "./place.ts";
 import type { BusHealth, Clock, I2cHandle } from "./ports.ts";
 import { ReopeningHandle } from "./reopening-handle.ts";
 
@@ -51,6 +52,7 @@ type Turn = { readonly address: number; readonly go: () => void };
 /** One I2C bus. Opened with the first transfer, so that a bus that appears later is found. */
 export class I2cBus {
   readonly place: string;
+  readonly #bus: number;
   readonly #clock: Clock;
   readonly #attemptSeconds: number;
   readonly #budgetSeconds: number;
@@ -64,7 +66,8 @@ export class I2cBus {
   #closed = false;
 
   constructor(options: I2cBusOptions) {
-    this.place = `i2c-${options.bus}`;
+    this.#bus = options.bus;
+    this.place = placeOfBus(options.bus);
     this.#clock = options.clock;
     this.#attemptSeconds = options.attemptSeconds ?? 0.4;
     this.#budgetSeconds = options.budgetSeconds ?? 0.5;
@@ -86,7 +89,7 @@ export class I2cBus {
     if (!Number.isInteger(address) || address < 0x08 || address > 0x77) {
       throw new RangeError(`an I2C address is 0x08 to 0x77, not ${address}`);
     }
-    const place = `${this.place} 0x${address.toString(16)}`;
+    const place = placeOfAddress(this.#bus, address);
     const lane = new Lane(place);
     this.#faults.know(address);
     return {

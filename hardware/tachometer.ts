@@ -1,5 +1,6 @@
 // The fan's tach line: edge times in, speed and regularity out, and a call as soon as the line falls quiet. Noise can
 // neither flood it (it stops listening for a while) nor pass for a speed. It never says whether the fan is healthy.
+import { placeOfLine } from "./place.ts";
 import type { Board, Cancel, Clock, EdgeLine, LineSpec, Tachometer, TachometerSample } from "./ports.ts";
 import { analysePulses, EdgeGate, HIGHEST_RPM, PULSES_KEPT } from "./pulse-train.ts";
 import { QuietWatch } from "./quiet-watch.ts";
@@ -29,11 +30,6 @@ export interface OpenedTachometer extends Tachometer {
 export async function openTachometer(spec: TachometerSpec, board: Board): Promise<OpenedTachometer> {
   const line = await board.edgeLine(spec.line);
   return new EdgeTachometer(line, board.clock, placeOfLine(spec.line), spec.pulsesPerRevolution);
-}
-
-/** How a line is written for the operator, e.g. `gpio 24` or `pinctrl-rp1 24`. */
-export function placeOfLine(line: LineSpec): string {
-  return `${line.chipLabel ?? "gpio"} ${line.offset}`;
 }
 
 class EdgeTachometer implements OpenedTachometer {

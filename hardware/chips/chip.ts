@@ -15,7 +15,7 @@ export interface Chip<Sample> {
 }
 
 /** Longest reading or identification in all, s; well below the one-second cycle. */
-const CHIP_SECONDS = 0.8;
+const CHIP_SECONDS = 0.7;
 
 /**
  * A chip at its place in the feedpoint. `read` identifies first when the chip has not yet been identified or when its

@@ -2,6 +2,7 @@
 // Plain data that survives JSON; it holds no measurement and decides nothing.
 
 import type { BoxConstants } from "../physics/box.ts";
+import { type Collapse, TYPICAL_COLLAPSE } from "../physics/collapse.ts";
 import type { Calibration } from "./estimate.ts";
 
 /** A positive constant; `uncertaintyRatio` is the standard uncertainty of its logarithm. */
@@ -21,12 +22,11 @@ export type BandLoss = {
   readonly kappaUncertainty: number;
 };
 
-/** How far the hottest toroid stands above the lumped core. */
-export type HotSpot = {
-  /** Kelvin at 70 W flowing into the air at nominal flow. */
-  readonly kelvinAt70Watts: number;
-  readonly uncertaintyKelvin: number;
-};
+/**
+ * How far the hottest toroid stands above the lumped core, stated for 70 W of loss settled at 80 K above the inlet. Half of it goes
+ * with the loss (the bore is heated more and cooled less), half with the rise (the toroid last in the stream sits in the warmest air).
+ */
+export type HotSpot = { readonly kelvin: number; readonly uncertaintyKelvin: number };
 
 export type Model = {
   readonly version: 1;
@@ -39,6 +39,8 @@ export type Model = {
   readonly constants: { readonly [name in ConstantName]: Constant };
   readonly bands: readonly BandLoss[];
   readonly hotSpot: HotSpot;
+  /** Where the loss surges because the permeability collapses. */
+  readonly collapse: Collapse;
   /** Share of the core's rise that the constants leave uncertain (ρ), fan turning and fan stopped. */
   readonly riseUncertaintyRatio: { readonly fanOn: number; readonly fanOff: number };
 };
@@ -50,6 +52,7 @@ export type ModelOptions = {
   /** Scales the heat capacity of three stacked 61 mm toroids; 1 for these. */
   readonly coreMassRatio?: number;
   readonly pressurePascals?: number;
+  readonly collapse?: Collapse;
 };
 
 /** 5th percentile, median and 95th percentile of each constant over honest ranges of geometry and material. */
@@ -110,7 +113,8 @@ export function modelFromPriors(options: ModelOptions): Model {
     pressurePascals,
     constants,
     bands,
-    hotSpot: { kelvinAt70Watts: 5, uncertaintyKelvin: 1.5 },
+    collapse: options.collapse ?? TYPICAL_COLLAPSE,
+    hotSpot: { kelvin: 5, uncertaintyKelvin: 1.5 },
     riseUncertaintyRatio: { fanOn: 0.2, fanOff: 0.2 },
   };
 }

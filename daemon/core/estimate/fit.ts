@@ -1,0 +1,143 @@
+// A heat run turned into a model: runs the search that is passed in and weighs what came out of it.
+// It never calls a run without a core reading a calibration: a good residual proves nothing about the core.
+
+import {
+  coreAt,
+  covarianceAt,
+  FIT_WEIGHTS,
+  type FitWeights,
+  heatRunProblem,
+  type LeastSquaresSolver,
+  type Parameter,
+  parametersFor,
+  roomFor,
+  simulate,
+  WIDENING,
+} from "./identify.ts";
+import type { Model } from "./model.ts";
+import { BLOCK_SECONDS, cutIntoBlocks, type HeatRunSample, type Refusal, refusalsOf } from "./recording.ts";
+
+/** One quantity of the fit, before and after. */
+export type FittedQuantity = {
+  /** Constant's name, or `kappa 80 m`. */
+  readonly name: string;
+  readonly prior: number;
+  readonly priorUncertaintyRatio: number;
+  readonly value: number;
+  /** Standard uncertainty of the logarithm, widened. */
+  readonly uncertaintyRatio: number;
+  /** How far the value moved, in the prior's standard uncertainties. */
+  readonly movedBy: number;
+  /** Share of the prior's uncertainty that is left; 1 = the data said nothing. */
+  readonly leftOfPrior: number;
+  /** False when the data did not move it: the value is then the prior's. */
+  readonly identified: boolean;
+};
+
+export type HeatRunFit = {
+  readonly model: Model;
+  readonly quantities: readonly FittedQuantity[];
+  /** Correlation of the quantities, by rows in their order. */
+  readonly correlation: readonly (readonly number[])[];
+  /** rms of outlet measured minus fitted, K. Says nothing about the core. */
+  readonly outletResidualKelvin: number;
+  readonly spots: readonly { readonly atSeconds: number; readonly celsius: number; readonly fittedCelsius: number }[];
+  /** For the plot: block times, measured and fitted outlet, fitted core. */
+  readonly trace: readonly {
+    readonly atSeconds: number;
+    readonly outletCelsius: number | null;
+    readonly fittedOutletCelsius: number;
+    readonly fittedCoreCelsius: number;
+  }[];
+};
+
+export type FitResult =
+  | { readonly kind: "fitted"; readonly fit: HeatRunFit }
+  | { readonly kind: "refused"; readonly refusals: readonly Refusal[] };
+
+const IDENTIFIED_BELOW = 0.8;
+
+/** Fits `prior` to a heat run. `origin` names the run in the model. */
+export function fitHeatRun(
+  prior: Model,
+  samples: readonly HeatRunSample[],
+  solve: LeastSquaresSolver,
+  origin: string,
+  weights: FitWeights = FIT_WEIGHTS,
+): FitResult {
+  const blocks = cutIntoBlocks(prior, samples);
+  const refusals = refusalsOf(samples, blocks);
+  if (refusals.length > 0) return { kind: "refused", refusals };
+  const parameters = parametersFor(prior, blocks);
+  const problem = heatRunProblem(prior, blocks, parameters, weights);
+  const z = solve(problem);
+  const covariance = covarianceAt(problem, z);
+  const sigma = covariance.map((row, index) => Math.sqrt(row[index]!));
+  const physical = parameters.map((parameter, index) => ({ parameter, index })).filter(isPhysical);
+  const quantities = physical.map(({ parameter, index }): FittedQuantity => {
+    const left = Math.min(WIDENING * sigma[index]!, 1);
+    return {
+      name: parameter.kind === "constant" ? parameter.name : `kappa ${prior.bands[parameter.band]!.band}`,
+      prior: Math.exp(parameter.prior),
+      priorUncertaintyRatio: parameter.sigma,
+      value: Math.exp(parameter.prior + parameter.sigma * z[index]!),
+      uncertaintyRatio: parameter.sigma * left,
+      movedBy: z[index]!,
+      leftOfPrior: left,
+      identified: left < IDENTIFIED_BELOW,
+    };
+  });
+  const constants = { ...prior.constants };
+  const bands = prior.bands.map((band) => ({ ...band }));
+  physical.forEach(({ parameter }, at) => {
+    const { value, uncertaintyRatio } = quantities[at]!;
+    if (parameter.kind === "constant") constants[parameter.name] = { value, uncertaintyRatio };
+    else bands[parameter.band] = { ...bands[parameter.band]!, kappa: value, kappaUncertainty: uncertaintyRatio };
+  });
+  const room = roomFor(blocks);
+  simulate(prior, blocks, parameters, z, room);
+  let squares = 0;
+  let counted = 0;
+  const trace = Array.from(room.outlet, (fittedOutletCelsius, at) => {
+    const measured = blocks.outlet[at]!;
+    const missing = Number.isNaN(measured);
+    if (!missing) {
+      squares += (measured - fittedOutletCelsius) ** 2;
+      counted++;
+    }
+    return {
+      atSeconds: (at + 0.5) * BLOCK_SECONDS,
+      outletCelsius: missing ? null : measured,
+      fittedOutletCelsius,
+      fittedCoreCelsius: (room.core[at]! + room.core[at + 1]!) / 2,
+    };
+  });
+  const calibrated = blocks.spots.length > 0;
+  return {
+    kind: "fitted",
+    fit: {
+      model: {
+        ...prior,
+        calibration: calibrated ? "calibrated" : "not calibrated",
+        origin,
+        constants,
+        bands,
+        riseUncertaintyRatio: calibrated ? { fanOn: 0.05, fanOff: 0.1 } : { fanOn: 0.2, fanOff: 0.2 },
+      },
+      quantities,
+      correlation: physical.map(({ index: i }) =>
+        physical.map(({ index: j }) => covariance[i]![j]! / (sigma[i]! * sigma[j]!)),
+      ),
+      outletResidualKelvin: Math.sqrt(squares / Math.max(counted, 1)),
+      spots: blocks.spots.map((spot) => ({ ...spot, fittedCelsius: coreAt(room.core, spot.atSeconds) })),
+      trace,
+    },
+  };
+}
+
+function isPhysical(entry: { parameter: Parameter; index: number }): entry is {
+  parameter: Exclude<Parameter, { kind: "initial" }>;
+  index: number;
+} {
+  return entry.parameter.kind !== "initial";
+}

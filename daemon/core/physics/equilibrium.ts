@@ -1,0 +1,165 @@
+// Where the box settles, what heat settles it at a wanted temperature, and how long a way there takes.
+// Steady states and forward runs of the network; it knows no drive, band or limit's reason.
+
+import {
+  type AirDrive,
+  advanceBox,
+  airCelsiusAt,
+  type BoxConstants,
+  type BoxInputs,
+  type BoxTemperatures,
+  type Conductances,
+  conductancesAt,
+} from "./box.ts";
+
+/** A steady state of the box. */
+export type Equilibrium = BoxTemperatures & { readonly airCelsius: number; readonly conductances: Conductances };
+
+/** Passes until conductances and temperatures agree; the map contracts by 0.1–0.4 a pass. */
+const PASSES = 12;
+const SETTLED_KELVIN = 0.005;
+
+/**
+ * Steady wall and heat for a core held at `coreCelsius`: the closed form
+ * Tw = (G·Tc + O·Tin + sun + W(C·Tin + U·Tc)/D)/(E − W²/D), D = C+U+W, E = G+W+O; heat = U(Tc − Ta) + G(Tc − Tw).
+ * The wall is found by a few passes because G (and, fan off, U and C) depend on it.
+ */
+export function steadyLossWatts(
+  box: BoxConstants,
+  coreCelsius: number,
+  inletCelsius: number,
+  sunWatts: number,
+  air: AirDrive,
+): { readonly lossWatts: number; readonly wallCelsius: number; readonly airCelsius: number } {
+  let wall = inletCelsius + 0.15 * (coreCelsius - inletCelsius);
+  let g = conductancesAt(box, coreCelsius, wall, inletCelsius, air.speedRatio, air.flowFactor, air.naturalFactor);
+  for (let pass = 0; pass < PASSES; pass++) {
+    const next = steadyWall(box, g, coreCelsius, inletCelsius, sunWatts);
+    const moved = Math.abs(next - wall);
+    wall = next;
+    g = conductancesAt(box, coreCelsius, wall, inletCelsius, air.speedRatio, air.flowFactor, air.naturalFactor);
+    if (moved < SETTLED_KELVIN) break;
+  }
+  const airCelsius = airCelsiusAt(g, coreCelsius, wall, inletCelsius);
+  return {
+    lossWatts: g.coreToAir * (coreCelsius - airCelsius) + g.coreToWall * (coreCelsius - wall),
+    wallCelsius: wall,
+    airCelsius,
+  };
+}
+
+function steadyWall(box: BoxConstants, g: Conductances, core: number, inlet: number, sunWatts: number): number {
+  const { coreToAir: u, airToWall: w, airHeatFlow: c, coreToWall: r } = g;
+  const o = box.wallToOutsideWattsPerKelvin;
+  const d = c + u + w;
+  return (r * core + o * inlet + sunWatts + (w * (c * inlet + u * core)) / d) / (r + w + o - (w * w) / d);
+}
+
+/**
+ * Where the box settles under constant inputs. Heat grows strictly with the core's temperature, so a secant between
+ * brackets always finds it; the result is within 0.01 K.
+ */
+export function equilibrium(box: BoxConstants, inputs: BoxInputs, air: AirDrive): Equilibrium {
+  const { inletCelsius, sunWatts, lossWatts } = inputs;
+  const rest = steadyLossWatts(box, inletCelsius, inletCelsius, sunWatts, air);
+  let low = inletCelsius;
+  let lowMiss = rest.lossWatts - lossWatts;
+  if (lowMiss > 0) low = inletCelsius - lowMiss / 0.1;
+  let guess = inletCelsius + Math.max(lossWatts, 1);
+  let at = steadyLossWatts(box, guess, inletCelsius, sunWatts, air);
+  while (at.lossWatts < lossWatts) {
+    low = guess;
+    lowMiss = at.lossWatts - lossWatts;
+    guess = inletCelsius + 2 * (guess - inletCelsius);
+    at = steadyLossWatts(box, guess, inletCelsius, sunWatts, air);
+  }
+  let high = guess;
+  let highMiss = at.lossWatts - lossWatts;
+  if (lowMiss > 0) lowMiss = steadyLossWatts(box, low, inletCelsius, sunWatts, air).lossWatts - lossWatts;
+  for (let pass = 0; pass < 40 && high - low > SETTLED_KELVIN; pass++) {
+    const share = Math.min(Math.max(-lowMiss / (highMiss - lowMiss), 0.02), 0.98);
+    guess = low + share * (high - low);
+    at = steadyLossWatts(box, guess, inletCelsius, sunWatts, air);
+    const miss = at.lossWatts - lossWatts;
+    if (Math.abs(miss) < 1e-4) break;
+    if (miss < 0) {
+      low = guess;
+      lowMiss = miss;
+    } else {
+      high = guess;
+      highMiss = miss;
+    }
+  }
+  return {
+    coreCelsius: guess,
+    wallCelsius: at.wallCelsius,
+    airCelsius: at.airCelsius,
+    conductances: conductancesAt(
+      box,
+      guess,
+      at.wallCelsius,
+      inletCelsius,
+      air.speedRatio,
+      air.flowFactor,
+      air.naturalFactor,
+    ),
+  };
+}
+
+/**
+ * Seconds until `reached` says yes of the running temperatures, null when it never does within `horizonSeconds`.
+ * Steps grow from 2 s to a minute; the crossing is found by halving the last step.
+ */
+export function secondsUntil(
+  box: BoxConstants,
+  from: BoxTemperatures,
+  inputs: BoxInputs,
+  air: AirDrive,
+  horizonSeconds: number,
+  reached: (temperatures: BoxTemperatures) => boolean,
+): number | null {
+  if (reached(from)) return 0;
+  let at = from;
+  let elapsed = 0;
+  let step = 2;
+  while (elapsed < horizonSeconds) {
+    const next = advanceBox(box, at, inputs, air, step);
+    if (reached(next)) return elapsed + crossing(box, at, inputs, air, step, reached);
+    at = next;
+    elapsed += step;
+    step = Math.min(step * 1.5, 60);
+  }
+  return null;
+}
+
+function crossing(
+  box: BoxConstants,
+  from: BoxTemperatures,
+  inputs: BoxInputs,
+  air: AirDrive,
+  step: number,
+  reached: (temperatures: BoxTemperatures) => boolean,
+): number {
+  let early = 0;
+  let late = step;
+  while (late - early > 0.25) {
+    const middle = (early + late) / 2;
+    if (reached(advanceBox(box, from, inputs, air, middle))) late = middle;
+    else early = middle;
+  }
+  return late;
+}
+
+/**
+ * Steady level that a burst of `burstSeconds` must aim at so that it ends at the limit: T* = (L − Tc·e^(−Δ/τ))/(1 − e^(−Δ/τ)).
+ * Feed the result to `steadyLossWatts` for the heat. τ is the core's own time constant with the wall held.
+ */
+export function burstTargetCelsius(
+  limitCelsius: number,
+  coreCelsius: number,
+  burstSeconds: number,
+  timeConstantSeconds: number,
+): number {
+  const kept = Math.exp(-burstSeconds / timeConstantSeconds);
+  return (limitCelsius - coreCelsius * kept) / (1 - kept);
+}

@@ -1,6 +1,23 @@
-// skeleton
-import type { HardwareErrorCode } from "./errors.ts";
-import type { Board, Hardware, HardwareSpec } from "./ports.ts";
+// Configuration → Hardware: everything is opened and identified, and everything that is wrong is reported, not only the
+// first. A part that fails stays in the Hardware and reads bad. It never decides whether the daemon may go on; `fit` says.
+import { ads1115 } from "./chips/ads1115.ts";
+import { fitChip } from "./chips/chip.ts";
+import { ina219 } from "./chips/ina219.ts";
+import { ina226 } from "./chips/ina226.ts";
+import { withDeadline } from "./clock.ts";
+import { fromErrno } from "./errno.ts";
+import type { HardwareError, HardwareErrorCode } from "./errors.ts";
+import { failedRelay, failedTachometer } from "./failed-part.ts";
+import { I2cBus, type I2cDevice } from "./i2c.ts";
+import { hwmonTachometer } from "./kernel/hwmon.ts";
+import { placeOfLine } from "./place.ts";
+import type { Board, Hardware, HardwareSpec, Part, PermitRelay, Tachometer } from "./ports.ts";
+import { openRelay } from "./relay.ts";
+import { openTachometer } from "./tachometer.ts";
+import { thermometer } from "./thermometers.ts";
+
+/** Longest opening of a line, s: udev may need a second to hand over the pin's files. */
+const OPEN_SECONDS = 3;
 
 /** One thing that is wrong with one part. */
 export type OpenFault = {
@@ -16,18 +33,150 @@ export type OpenFault = {
   readonly remedy: string;
 };
 
+/** What a part that answered said of itself. */
+export type PartIdentity = { readonly name: string; readonly place: string; readonly identity: string };
+
 /** Everything opened, good or not, with everything that is wrong. `run` goes on only when `fit`; `check` shows all. */
 export type OpenResult = {
   /** Complete also when parts failed: those reject on every call with their code. Close it in any case. */
   readonly hardware: Hardware;
-  /** What each part that answered said of itself. */
-  readonly identities: readonly { readonly name: string; readonly place: string; readonly identity: string }[];
+  readonly identities: readonly PartIdentity[];
   readonly faults: readonly OpenFault[];
   /** False when a fault is fatal. */
   readonly fit: boolean;
 };
 
-/** Opens and identifies every part of `spec` on `board`, reporting every fault, not only the first. */
-export function openHardware(_spec: HardwareSpec, _board: Board): Promise<OpenResult> {
-  throw new Error("to be filled in");
+/**
+ * Opens and identifies every part of `spec` on `board`; the relay comes first, so that its lines are released before
+ * anything else can take time. The Hardware owns the board and closes it. Throws RangeError for a spec that no
+ * configuration can mean (a reserved address, a shunt of 0 Ω); everything that the world does wrong is a fault.
+ */
+export async function openHardware(spec: HardwareSpec, board: Board): Promise<OpenResult> {
+  const faults: OpenFault[] = [];
+  const identities: PartIdentity[] = [];
+  const buses = new Map<number, I2cBus>();
+  const deviceAt = (number: number, address: number): I2cDevice => {
+    const bus = buses.get(number) ?? new I2cBus({ bus: number, clock: board.clock, open: () => board.i2c(number) });
+    buses.set(number, bus);
+    return bus.device(address);
+  };
+
+  const temperatures = spec.sensors.map((sensor) => thermometer(sensor, board, deviceAt));
+  const supply =
+    spec.supply && fitChip(supplyChip(spec.supply), "supply", deviceAt(spec.supply.bus, spec.supply.address));
+  const drive = spec.drive && fitChip(driveChip(spec.drive), "drive", deviceAt(spec.drive.bus, spec.drive.address));
+  const relay = spec.relay && (await openedRelay(spec.relay, board, faults));
+  const tachometer = spec.tachometer && (await openedTachometer(spec.tachometer, board, faults));
+
+  const parts: Part<unknown>[] = [...temperatures];
+  for (const part of [supply, drive, tachometer]) if (part !== null) parts.push(part);
+  const known = new Set(faults.map((fault) => fault.name));
+  await identifyAll(
+    parts.filter((part) => !known.has(part.name)),
+    identities,
+    faults,
+  );
+  if (relay !== null && !known.has("relay")) {
+    identities.push({ name: "relay", place: relay.place, identity: "both lines released and read back" });
+  }
+
+  const hardware: Hardware = {
+    simulated: board.simulated,
+    clock: board.clock,
+    temperatures,
+    tachometer,
+    supply,
+    drive,
+    relay,
+    buses: () => [...buses.values()].map((bus) => bus.health()),
+    close: () => closeAll([relay, ...(isClosable(tachometer) ? [tachometer] : []), ...buses.values(), board]),
+  };
+  return { hardware, identities, faults, fit: faults.every((fault) => fault.severity !== "fatal") };
+}
+
+function supplyChip(spec: NonNullable<HardwareSpec["supply"]>): ReturnType<typeof ina219> {
+  switch (spec.chip) {
+    case "ina219":
+      return ina219(spec.shuntOhms);
+    case "ina226":
+      return ina226(spec.shuntOhms);
+  }
+}
+
+function driveChip(spec: NonNullable<HardwareSpec["drive"]>): ReturnType<typeof ads1115> {
+  return ads1115(spec.forwardChannel, spec.reflectedChannel);
+}
+
+/** Without its relay the daemon can watch but not act, and would not know it: that is fatal. */
+async function openedRelay(
+  spec: NonNullable<HardwareSpec["relay"]>,
+  board: Board,
+  faults: OpenFault[],
+): Promise<PermitRelay> {
+  const place = `${placeOfLine(spec.reduce)}, ${placeOfLine(spec.inhibit)}`;
+  try {
+    return await withDeadline(board.clock, OPEN_SECONDS, place, openRelay(spec, board));
+  } catch (cause) {
+    const error = fromErrno(cause, place, "line");
+    faults.push(faultOf("relay", error, "fatal"));
+    return failedRelay(error);
+  }
+}
+
+async function openedTachometer(
+  spec: NonNullable<HardwareSpec["tachometer"]>,
+  board: Board,
+  faults: OpenFault[],
+): Promise<Tachometer> {
+  if (spec.kind === "hwmon") return hwmonTachometer(spec.path, board);
+  const place = placeOfLine(spec.line);
+  try {
+    return await withDeadline(board.clock, OPEN_SECONDS, place, openTachometer(spec, board));
+  } catch (cause) {
+    if (cause instanceof RangeError) throw cause;
+    const error = fromErrno(cause, place, "line");
+    faults.push(faultOf("tachometer", error, "degraded"));
+    return failedTachometer(error);
+  }
+}
+
+/** One after the other on each wire, so that a part that does not answer takes no time from its neighbours; wires in parallel. */
+async function identifyAll(
+  parts: readonly Part<unknown>[],
+  identities: PartIdentity[],
+  faults: OpenFault[],
+): Promise<void> {
+  const byWire = new Map<string, Part<unknown>[]>();
+  for (const part of parts) {
+    const wire = /^i2c-\d+/.exec(part.place)?.[0] ?? part.place;
+    byWire.set(wire, [...(byWire.get(wire) ?? []), part]);
+  }
+  await Promise.all(
+    [...byWire.values()].map(async (wire) => {
+      for (const part of wire) {
+        try {
+          identities.push({ name: part.name, place: part.place, identity: await part.identify() });
+        } catch (cause) {
+          faults.push(faultOf(part.name, fromErrno(cause, part.place, "file"), "degraded"));
+        }
+      }
+    }),
+  );
+}
+
+function faultOf(name: string, error: HardwareError, severity: OpenFault["severity"]): OpenFault {
+  return { name, place: error.place, code: error.code, severity, message: error.message, remedy: error.remedy };
+}
+
+type Closable = { close(): Promise<void> };
+
+function isClosable(part: Tachometer | null): part is Tachometer & Closable {
+  return part !== null && "close" in part;
+}
+
+/** In order, each whatever became of the one before; the first failure is reported at the end. */
+async function closeAll(parts: readonly (Closable | null)[]): Promise<void> {
+  const errors: unknown[] = [];
+  for (const part of parts) await part?.close().catch((error: unknown) => errors.push(error));
+  if (errors.length > 0) throw errors[0];
 }

@@ -1,5 +1,6 @@
 // The fan's tach line: edge times in, speed and regularity out, and a call as soon as the line falls quiet. Noise can
 // neither flood it (it stops listening for a while) nor pass for a speed. It never says whether the fan is healthy.
+import { withDeadline } from "./clock.ts";
 import { placeOfLine } from "./place.ts";
 import type { Board, Cancel, Clock, EdgeLine, LineSpec, Tachometer, TachometerSample } from "./ports.ts";
 import { analysePulses, EdgeGate, HIGHEST_RPM, PULSES_KEPT } from "./pulse-train.ts";
@@ -17,6 +18,9 @@ const FLOOD_REST_SECONDS = 0.4;
 const QUIET_PERIODS = 10;
 const SHORTEST_QUIET_SECONDS = 0.15;
 const LONGEST_QUIET_SECONDS = 0.5;
+
+/** Longest read of the line's level, s. */
+const READ_SECONDS = 0.2;
 
 /** Where the tach is wired and what one revolution gives. */
 export type TachometerSpec = { readonly line: LineSpec; readonly pulsesPerRevolution: number };
@@ -62,7 +66,8 @@ class EdgeTachometer implements OpenedTachometer {
 
   /** A line has no identity; it says what level it has, which shows a missing pull-up on a fan at rest. */
   async identify(): Promise<string> {
-    return `falling edges, ${this.#pulsesPerRevolution} a revolution, level ${await this.#line.read()}`;
+    const level = await withDeadline(this.#clock, READ_SECONDS, this.place, this.#line.read());
+    return `falling edges, ${this.#pulsesPerRevolution} a revolution, level ${level}`;
   }
 
   read(): Promise<TachometerSample> {

@@ -8,10 +8,6 @@ import { bad, suspect } from "../readings.ts";
 const AIR_CELSIUS = [-60, 150] as const;
 const CORE_CELSIUS = [-60, 400] as const;
 
-/** Verdicts on the two watched thermometers, from the cycle before. */
-export type Stillness = { readonly inletStuck: boolean; readonly outletStuck: boolean };
-export type Jumps = { readonly inletJumps: boolean; readonly outletJumps: boolean };
-
 function within(reading: Reading | null, low: number, high: number): Reading | null {
   if (reading === null || reading.value === null) return reading;
   return reading.value >= low && reading.value <= high ? reading : bad("OUT_OF_RANGE");
@@ -65,9 +61,15 @@ export function screenRange(readings: Readings): Readings {
 }
 
 /** Readings in which a stuck thermometer is bad and a jumping one suspect. */
-export function screenBehaviour(readings: Readings, still: Stillness, jump: Jumps): Readings {
-  const inlet = doubted(readings.inlet, still.inletStuck, jump.inletJumps);
-  const outlet = doubted(readings.outlet, still.outletStuck, jump.outletJumps);
-  if (inlet === readings.inlet && outlet === readings.outlet) return readings;
+export function screenBehaviour(
+  readings: Readings,
+  inletStuck: boolean,
+  inletJumps: boolean,
+  outletStuck: boolean,
+  outletJumps: boolean,
+): Readings {
+  if (!inletStuck && !inletJumps && !outletStuck && !outletJumps) return readings;
+  const inlet = doubted(readings.inlet, inletStuck, inletJumps);
+  const outlet = doubted(readings.outlet, outletStuck, outletJumps);
   return { ...readings, inlet, outlet };
 }

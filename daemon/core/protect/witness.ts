@@ -41,6 +41,8 @@ export function hearWitness(model: Model, readings: Readings, turning: boolean |
   if (outlet === null || (readings.inlet !== null && inlet === null) || swapped) return BROKEN;
   const rpm = readings.fan === null ? model.nominalRpm : readings.fan.rpm.value;
   if (inlet === null || rpm === null || turning === false) return SILENT;
+  // A speed that is not believed carries no heat balance.
+  if (turning === null && readings.fan !== null) return SILENT;
   const speedRatio = rpm / model.nominalRpm;
   if (speedRatio < STOPPED_SPEED_RATIO) return SILENT;
   return { coreCelsius: balanceCelsius(model, inlet, outlet, speedRatio), direct: false, bad: false };

@@ -23,12 +23,12 @@ function badWhen(pick: Pick): Condition {
 }
 
 /** The number stood still for so long while others moved, s. */
-const STILL_BESIDE_MOVEMENT_SECONDS = 120;
+const STILL_BESIDE_MOVEMENT_SECONDS = 180;
 /** Times longer than usual that prove a stuck number without any other evidence. */
 const UNUSUAL = 10;
 
-/** What must have moved how far for a still number to be wrong. */
-const MOVED_KELVIN = { inlet: 3, outlet: 15 } as const;
+/** How far the mover must have moved for a still number to be wrong: ambient air for the inlet, the core for the outlet. */
+const MOVED_KELVIN = { inlet: 3, outlet: 25 } as const;
 
 /** A number that has stood still although it should have moved, or for far longer than it ever does. */
 export function isStuck(

@@ -1,0 +1,80 @@
+// The frame around every view: whose feedpoint this is, whether it is simulated, how old the data are, and the reader's
+// choices. Navigation shows the views that exist; with a single one there is nothing to choose.
+
+import type { ComponentType } from "preact";
+import type { Store } from "../store.ts";
+import { strings } from "../strings.ts";
+import { Age } from "./age.tsx";
+import { Settings } from "./settings.tsx";
+
+export type View = {
+  readonly path: string;
+  readonly name: string;
+  readonly Body: ComponentType<{ readonly store: Store }>;
+};
+
+type PageProps = { readonly store: Store; readonly views: readonly View[]; readonly current: View };
+
+function Navigation({ views, current }: Omit<PageProps, "store">) {
+  if (views.length < 2) return null;
+  return (
+    <nav aria-label={strings.views}>
+      {views.map(({ path, name }) => (
+        <a key={path} href={path} aria-current={path === current.path ? "page" : undefined}>
+          {name}
+        </a>
+      ))}
+    </nav>
+  );
+}
+
+function Footer({ store }: { readonly store: Store }) {
+  const { about, frame } = store.model.value;
+  if (about === null || frame === null) return null;
+  const figures = store.figures.value;
+  const words = strings.footer;
+  const degrees = (celsius: number): string => {
+    const { number, unit } = figures.temperature(celsius, 0);
+    return `${number}\u00a0${unit}`;
+  };
+  const zone = store.preferences.value.clock === "utc" ? words.utc : words.local;
+  const facts = [
+    words.limit(degrees(about.limit_celsius), degrees(about.reduce_celsius)),
+    frame.calibration === "calibrated" ? words.calibrated : words.notCalibrated,
+    words.time(figures.clock(frame.wall_seconds, true), zone),
+    words.version(about.version),
+  ];
+  return (
+    <footer>
+      <ul>
+        {facts.map((fact) => (
+          <li key={fact}>{fact}</li>
+        ))}
+      </ul>
+    </footer>
+  );
+}
+
+export function Page({ store, views, current }: PageProps) {
+  const { about } = store.model.value;
+  const { Body } = current;
+  return (
+    <>
+      <a class="skip" href="#main">
+        {strings.skip}
+      </a>
+      <header>
+        <p class="product">{strings.product}</p>
+        {about !== null && <p class="feedpoint">{about.name}</p>}
+        {about?.simulated === true && <p class="simulated">{strings.simulated(about.speed)}</p>}
+        <Navigation views={views} current={current} />
+        <Age store={store} />
+        <Settings store={store} />
+      </header>
+      <main id="main" tabIndex={-1}>
+        <Body store={store} />
+      </main>
+      <Footer store={store} />
+    </>
+  );
+}

@@ -1,0 +1,85 @@
+// The view Now: can I keep transmitting? One sentence first, then the evidence. It composes; each part judges nothing.
+
+import { useSignal } from "@preact/signals";
+import { TrailPanel } from "../chart/trail-panel.tsx";
+import type { PageAction } from "../commands.ts";
+import { Cutaway } from "../cutaway/cutaway.tsx";
+import { caveats, sentence } from "../sentence.ts";
+import type { Store } from "../store.ts";
+import { AlarmStrip } from "./alarm-strip.tsx";
+import { Confirm } from "./confirm.tsx";
+import { Verdict } from "./verdict.tsx";
+
+function Headline({ store }: { readonly store: Store }) {
+  const { frame, about } = store.model.value;
+  const said = sentence({
+    frame,
+    about,
+    ageSeconds: store.age.value,
+    heaviestDriveWatts: store.heaviestDrive.value,
+    figures: store.figures.value,
+  });
+  const notes = frame === null || about === null ? [] : caveats(frame);
+  return (
+    <div class={`headline tone-${said.tone} age-${store.fresh.value}`}>
+      <h1>{said.text}</h1>
+      {notes.length > 0 && (
+        <ul class="caveats">
+          {notes.map((note) => (
+            <li key={note}>{note}</li>
+          ))}
+        </ul>
+      )}
+    </div>
+  );
+}
+
+export function Now({ store }: { readonly store: Store }) {
+  const pending = useSignal<PageAction | null>(null);
+  const { frame, about } = store.model.value;
+  const figures = store.figures.value;
+  const fresh = store.fresh.value;
+  return (
+    <>
+      <Headline store={store} />
+      {frame !== null && about !== null && (
+        <div class={`now age-${fresh}`}>
+          <Cutaway
+            frame={frame}
+            about={about}
+            figures={figures}
+            look={store.look.value}
+            moving={store.moving.value}
+            fresh={fresh}
+            ageSeconds={store.age.value}
+          />
+          <Verdict
+            frame={frame}
+            about={about}
+            figures={figures}
+            onReset={() => {
+              pending.value = { kind: "reset" };
+            }}
+          />
+          <TrailPanel store={store} />
+          <AlarmStrip
+            frame={frame}
+            figures={figures}
+            onAcknowledge={(tag) => {
+              pending.value = { kind: "acknowledge", tag };
+            }}
+          />
+        </div>
+      )}
+      {pending.value !== null && (
+        <Confirm
+          action={pending.value}
+          send={store.ask}
+          onClose={() => {
+            pending.value = null;
+          }}
+        />
+      )}
+    </>
+  );
+}

@@ -1,0 +1,143 @@
+// Signals on top of the pure model: what the components read. It joins link, clock, history and preferences, and it is
+// the only place that replaces the model. Built once by main.tsx and handed down.
+
+import { computed, type ReadonlySignal, signal } from "@preact/signals";
+import type { PageClock } from "./clock.ts";
+import { type Answer, ask, type PageAction } from "./commands.ts";
+import { type Figures, figuresFor } from "./figures.ts";
+import { fetchHistory } from "./history.ts";
+import { type Link, openLink, type Socket } from "./link.ts";
+import { ageSeconds, EMPTY_MODEL, type Freshness, freshness, type Happening, type Model, reduce } from "./model.ts";
+import {
+  type ChoiceName,
+  type Look,
+  loadPreferences,
+  type Preferences,
+  resolveLook,
+  type Shelf,
+  savePreferences,
+} from "./preferences.ts";
+import { strings } from "./strings.ts";
+import { EMPTY_TRAIL, heaviestDriveWatts, type Trail, withFrame, withHistory } from "./trail.ts";
+
+export type Store = {
+  readonly model: ReadonlySignal<Model>;
+  readonly trail: ReadonlySignal<Trail>;
+  /** Whole seconds, so that nothing is drawn more often than it changes; null before the first frame. */
+  readonly age: ReadonlySignal<number | null>;
+  readonly fresh: ReadonlySignal<Freshness>;
+  readonly heaviestDrive: ReadonlySignal<number | null>;
+  readonly historyMissing: ReadonlySignal<boolean>;
+  readonly preferences: ReadonlySignal<Preferences>;
+  readonly figures: ReadonlySignal<Figures>;
+  readonly look: ReadonlySignal<Look>;
+  /** False where the reader or the system asks for stillness. */
+  readonly moving: ReadonlySignal<boolean>;
+  readonly ask: (action: PageAction) => Promise<Answer>;
+  readonly choose: (name: ChoiceName, value: string) => void;
+  readonly link: Link;
+};
+
+export type StoreOptions = {
+  readonly clock: PageClock;
+  readonly openSocket: () => Socket;
+  readonly fetch: typeof fetch;
+  readonly shelf: Shelf;
+  readonly systemIsDark: ReadonlySignal<boolean>;
+  readonly systemIsStill: ReadonlySignal<boolean>;
+};
+
+/** At a simulated feedpoint's speed frames may come faster than anyone reads; the page shows at most this many a second. */
+const LONGEST_SHOWN_RATE = 5;
+
+export function createStore({ clock, openSocket, fetch, shelf, systemIsDark, systemIsStill }: StoreOptions): Store {
+  let latest = EMPTY_MODEL;
+  let latestTrail = EMPTY_TRAIL;
+  let pending = false;
+  let shownAtSeconds = Number.NEGATIVE_INFINITY;
+  let historyOf: string | null = null;
+
+  const model = signal(latest);
+  const trail = signal(latestTrail);
+  const now = signal(clock.nowSeconds());
+  const historyMissing = signal(false);
+  const preferences = signal(loadPreferences(shelf));
+
+  const show = (): void => {
+    pending = false;
+    shownAtSeconds = clock.nowSeconds();
+    now.value = shownAtSeconds;
+    trail.value = latestTrail;
+    model.value = latest;
+  };
+  const showSoon = (): void => {
+    if (pending) return;
+    const wait = shownAtSeconds + 1 / LONGEST_SHOWN_RATE - clock.nowSeconds();
+    if (wait <= 0) {
+      show();
+      return;
+    }
+    pending = true;
+    clock.after(wait, show);
+  };
+
+  const recall = async (bootId: string): Promise<void> => {
+    const frame = latest.frame;
+    if (frame === null) return;
+    const history = await fetchHistory(fetch, frame);
+    if (historyOf !== bootId) return;
+    historyMissing.value = history === null;
+    if (history !== null) latestTrail = withHistory(latestTrail, history, frame.at_seconds);
+    showSoon();
+  };
+
+  const happen = (happening: Happening): void => {
+    latest = reduce(latest, happening);
+    if (happening.kind === "message" && !latest.gap && latest.frame !== null) {
+      if (happening.message.type === "snapshot") {
+        // Whatever was missed while the line was down comes from the log again.
+        historyOf = happening.message.about.boot_id;
+        latestTrail = EMPTY_TRAIL;
+        void recall(historyOf);
+      }
+      latestTrail = withFrame(latestTrail, latest.frame);
+    }
+    showSoon();
+  };
+
+  const link = openLink({
+    open: openSocket,
+    clock,
+    onState: (state) => happen({ kind: "link", state }),
+    onMessage: (message, atSeconds) => {
+      happen({ kind: "message", message, atSeconds });
+      return latest.gap;
+    },
+  });
+  clock.every(1, () => {
+    now.value = clock.nowSeconds();
+  });
+
+  const exactAge = computed(() => ageSeconds(model.value, now.value));
+  return {
+    model,
+    trail,
+    age: computed(() => (exactAge.value === null ? null : Math.floor(exactAge.value))),
+    fresh: computed(() => freshness(exactAge.value)),
+    heaviestDrive: computed(() => {
+      const frame = model.value.frame;
+      return frame === null ? null : heaviestDriveWatts(trail.value, frame.at_seconds);
+    }),
+    historyMissing,
+    preferences,
+    figures: computed(() => figuresFor(preferences.value)),
+    look: computed(() => resolveLook(preferences.value, systemIsDark.value)),
+    moving: computed(() => preferences.value.motion === "moving" && !systemIsStill.value),
+    ask: (action) => ask(fetch, action, strings.confirm),
+    choose: (name, value) => {
+      preferences.value = { ...preferences.value, [name]: value } as Preferences;
+      savePreferences(shelf, preferences.value);
+    },
+    link,
+  };
+}

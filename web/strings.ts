@@ -1,0 +1,268 @@
+// Every word the page shows, in English, in one place, ready for translation. Words only: no number is formatted here and
+// nothing is decided beyond which word belongs to which state.
+
+const FAN: { readonly [verdict: string]: string } = {
+  turning: "turning",
+  starting: "starting",
+  stalled: "stalled",
+  slow: "slow",
+  surging: "surging",
+  doubtful: "tachometer doubtful",
+  "off on purpose": "off on purpose",
+  unknown: "not known",
+};
+
+const DEGRADED: { readonly [lack: string]: string } = {
+  "no inlet": "no inlet reading",
+  "no outlet": "no outlet reading",
+  "no tach": "no tachometer",
+  "drive unknown": "drive not known",
+  "fan stopped": "fan stopped",
+  restarted: "just restarted",
+  "no data": "no readings at all",
+};
+
+/** Closed list of error codes, said so that an operator knows where to look. An unknown code stands for itself. */
+const CODES: { readonly [code: string]: string } = {
+  NACK: "does not answer",
+  TIMEOUT: "no answer in time",
+  BUS_STUCK: "bus held low",
+  BUS_MISSING: "no such bus",
+  ADDRESS_BUSY: "held by the kernel",
+  WRONG_DEVICE: "another chip answers",
+  CRC: "checksum wrong",
+  NOT_READY: "not ready yet",
+  POWER_ON_VALUE: "power-on value",
+  OUT_OF_RANGE: "outside its range",
+  NO_EDGES: "no pulses",
+  IRREGULAR: "pulses irregular",
+  LINE_MISSING: "no such line",
+  LINE_BUSY: "line held by another",
+  LINE_SETTINGS: "line settings refused",
+  READBACK: "reads back wrong",
+  PERMISSION: "not permitted",
+  FILE_MISSING: "no such file",
+  MALFORMED: "unreadable",
+  CLOSED: "closed",
+  IO: "input/output error",
+};
+
+const line = (on: boolean | null): string => (on === null ? "cannot be read" : on ? "permitted" : "released");
+const stop = (text: string): string => (/[.!?]$/.test(text) ? text : `${text}.`);
+
+type Lines<State> = { readonly reduce: State; readonly inhibit: State };
+
+export const strings = {
+  product: "Emberwire",
+  page: "Now",
+  simulated: (speed: number): string => (speed === 1 ? "Simulated" : `Simulated, ${speed} × speed`),
+
+  sentence: {
+    connecting: "Calling the feedpoint.",
+    noData: (seconds: number): string => `No data from the feedpoint for ${seconds} s.`,
+    bypassed: (left: string): string => `Protection is bypassed for another ${left}: nothing takes the power off.`,
+    stillPermitted: (lines: string) =>
+      `The ${lines} still reads permitted although power was to come off: stop transmitting by hand.`,
+    inhibited: (reason: string): string =>
+      `Stop transmitting: power is inhibited${reason === "" ? "." : `, ${reason}`}`,
+    reduced: (reason: string, holds: string | null): string =>
+      `Power is reduced${reason === "" ? "." : `: ${reason}`}${holds === null ? "" : ` ${holds} would hold.`}`,
+    fanStalled: (holds: string | null): string =>
+      holds === null ? "The fan has stalled." : `The fan has stalled. Without it ${holds} would hold.`,
+    atLimit: (holds: string | null): string =>
+      `The core may be at its limit: stop transmitting.${holds === null ? "" : ` ${holds} would hold once it has cooled.`}`,
+    unknown: "Headroom is not known: too few readings can be believed.",
+    underAMinute: (holds: string | null): string =>
+      `Less than a minute to the limit.${holds === null ? " Stop now." : ` Stop, or go down to ${holds}.`}`,
+    reachesLimit: (time: string, holds: string | null): string =>
+      `About ${time} to the limit.${holds === null ? "" : ` ${holds} would hold.`}`,
+    quiet: (level: string, holds: string | null): string =>
+      `All quiet: the core settles at ${level}.${holds === null ? "" : ` ${holds} without a break would hold.`}`,
+    levelsOff: (level: string): string => `At this pace the core levels off at ${level}, below the limit.`,
+    fullPowerIsSafe: (level: string): string => `Full power is safe: at this pace the core levels off at ${level}.`,
+    onlyAtThisPace: (level: string, holds: string): string =>
+      `This pace is safe: the core levels off at ${level}. Without a break only ${holds} would hold.`,
+  },
+
+  reasonList: (reasons: readonly string[]): string => (reasons.length === 0 ? "" : stop(reasons.join("; "))),
+
+  notCalibrated: "Not calibrated: without a heat run with a core reading the bound is wide.",
+  clockNotSet: "The feedpoint's clock is not set; times of day may be wrong.",
+  degradedEstimate: (lacks: readonly string[]): string =>
+    `Estimate degraded (${lacks.map((lack) => DEGRADED[lack] ?? lack).join(", ")}): the bound is wider.`,
+  fanCaveat: (verdict: string): string | null => {
+    switch (verdict) {
+      case "doubtful":
+        return "Tachometer doubtful: its speed is not believed.";
+      case "slow":
+        return "The fan is slow.";
+      case "surging":
+        return "The fan is surging.";
+      case "off on purpose":
+        return "The fan is off on purpose.";
+      default:
+        return null;
+    }
+  },
+  relayDisagreement: (wanted: Lines<boolean>, read: Lines<boolean | null> | null): string | null => {
+    if (read === null) return null;
+    const wrong = (["reduce", "inhibit"] as const).filter((name) => read[name] !== wanted[name]);
+    if (wrong.length === 0) return null;
+    const each = wrong.map((name) => `${name} line wanted ${line(wanted[name])}, reads ${line(read[name])}`);
+    return `Relay disagrees: ${each.join("; ")}.`;
+  },
+
+  age: {
+    never: "no data yet",
+    fresh: "data live",
+    seconds: (seconds: number): string => `data ${seconds} s old`,
+    waiting: "connection lost, trying again",
+    connecting: "connecting",
+  },
+
+  headroom: {
+    title: "Headroom",
+    levelsOff: "levels off at",
+    toLimit: "to the limit at this pace",
+    belowLimit: (limit: string): string => `below the limit of ${limit}, at this pace`,
+    atLimit: "at the limit",
+    atLimitNote: "no headroom left",
+    unknown: "not known",
+    unknownNote: "too few readings can be believed",
+    pastNote: "as last heard",
+  },
+  sustainable: {
+    title: "Sustainable drive",
+    note: "without a break, at this air and fan",
+    unknown: "not known",
+    unknownNote: "needs the band",
+  },
+  stage: {
+    title: "Power stage",
+    names: { full: "Full", reduced: "Reduced", inhibited: "Inhibited" },
+    bypassed: "Bypassed",
+    bypassedUntil: (left: string): string => `for another ${left}; nothing takes the power off`,
+    notes: {
+      full: "nothing stands in the way",
+      reduced: "the reduce line is released",
+      inhibited: "both lines are released",
+    },
+    line: { reduce: "reduce line", inhibit: "inhibit line" },
+    lineState: line,
+    disagrees: (name: "reduce" | "inhibit", wanted: boolean, read: boolean | null): string =>
+      `${name} line: wanted ${line(wanted)}, reads ${line(read)}`,
+    reset: "Reset",
+  },
+  alarms: {
+    title: "Alarms",
+    none: "No alarm stands.",
+    priority: { high: "high", medium: "medium", low: "low" },
+    acknowledge: "Acknowledge",
+    more: (count: number): string => `and ${count} more`,
+    since: (age: string): string => `for ${age}`,
+  },
+  confirm: {
+    acknowledge: {
+      title: (tag: string): string => `Acknowledge ${tag}?`,
+      consequence:
+        "The horn goes quiet and the record says that you have seen it. The alarm stands until its cause is gone.",
+      act: "Acknowledge",
+    },
+    reset: {
+      title: "Reset the power stage?",
+      consequence:
+        "If the cause is gone, power comes back at once. Make sure that nobody is near the wire or the open box: RF burns, and the wire's end carries kilovolts.",
+      act: "Reset",
+    },
+    cancel: "Leave it",
+    sent: "Sent. The record will show it.",
+    refused: (why: string): string => `Not done: ${why}`,
+    noAnswer: "the daemon did not answer",
+    login: "operator login needed",
+  },
+
+  chart: {
+    title: "Last half hour",
+    label: "Temperatures of the last half hour: core with its upper bound, outlet and inlet, against the limit.",
+    core: "core, est.",
+    upper: "upper bound",
+    outlet: "outlet",
+    inlet: "inlet",
+    limit: (limit: string): string => `limit ${limit}`,
+    transmitting: "shaded: transmitting",
+    table: "The same as a table",
+    tableCaption: "Highest value of each minute",
+    time: "time",
+    drive: "drive",
+    noHistory: "What came before this page was opened could not be fetched.",
+    now: "now",
+    minutesAgo: (minutes: number): string => `−${minutes} min`,
+  },
+
+  drawing: {
+    inlet: "inlet air",
+    outlet: "outlet air",
+    ambient: "outside air",
+    wall: "wall",
+    core: "core",
+    upper: (bound: string): string => `not above ${bound}`,
+    fan: "fan",
+    airflow: "airflow",
+    drive: "drive",
+    loss: "heat",
+    supply: "fan supply",
+    humidity: "humidity",
+    dewPoint: "dew point",
+    flowFactor: "vents",
+    clear: " clear",
+    wire: "to the wire: kilovolts",
+    coax: "coax",
+    estimated: "est.",
+    suspect: "suspect",
+    bad: "bad",
+    limit: "limit",
+    reduce: "reduce",
+    scale: "core temperature",
+    section: "Section through the box, not to scale",
+    code: (code: string | null): string => (code === null ? "" : (CODES[code] ?? code)),
+    fanVerdict: (verdict: string): string => FAN[verdict] ?? verdict,
+    plusMinus: (spread: string): string => `± ${spread}`,
+    noReading: "––",
+    receiving: "receiving",
+    transmitting: "transmitting",
+    transmittingUnknown: "not known whether transmitting",
+  },
+
+  /** Pieces of the sentence that stands for the drawing where it cannot be seen. */
+  spoken: {
+    begin: "Section drawing of the feedpoint box.",
+    old: (seconds: number): string => `The numbers are ${seconds} seconds old.`,
+    measured: (name: string, value: string): string => `${name} ${value}.`,
+    suspect: (name: string, value: string, why: string): string => `${name} ${value}, suspect: ${why}.`,
+    estimated: (name: string, value: string): string => `${name} ${value}, estimated.`,
+    bad: (name: string, why: string): string => `${name}: no reading, ${why}.`,
+    fan: (verdict: string): string => `Fan ${verdict}.`,
+  },
+
+  settings: {
+    title: "Units and look",
+    temperature: { title: "Temperature", celsius: "°C", fahrenheit: "°F" },
+    airflow: { title: "Airflow", "litres per second": "l/s", "cubic feet per minute": "CFM" },
+    clock: { title: "Times", local: "local", utc: "UTC" },
+    look: { title: "Look", system: "as the system", light: "light", dark: "dark", night: "night, dim red" },
+    size: { title: "Size", desk: "desk", room: "across the room" },
+    motion: { title: "Drawing", moving: "moves", still: "still" },
+  },
+
+  footer: {
+    limit: (limit: string, reduce: string): string => `limit ${limit}, reduced from ${reduce}`,
+    calibrated: "calibrated",
+    notCalibrated: "not calibrated",
+    version: (version: string): string => `version ${version}`,
+    time: (clock: string, zone: string): string => `${clock} ${zone}`,
+    utc: "UTC",
+    local: "local time",
+  },
+  views: "Views",
+  skip: "Skip to the reading",
+} as const;

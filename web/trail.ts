@@ -1,0 +1,93 @@
+// The last half hour for the chart: bounded buckets of [second, lowest, highest] per series, from the daemon's history and
+// then from live frames. It keeps extremes and never averages: a peak that was there is still there.
+
+import type { Frame, History, QuantityName } from "../daemon/wire/frame.ts";
+
+export const TRAIL_SERIES = [
+  "core_celsius",
+  "core_upper_celsius",
+  "outlet_celsius",
+  "inlet_celsius",
+  "drive_watts",
+] as const satisfies readonly QuantityName[];
+export type TrailSeries = (typeof TRAIL_SERIES)[number];
+
+/** Second (daemon's monotonic clock) of the bucket's start, lowest and highest value seen in it. */
+export type Extremes = readonly [atSeconds: number, low: number, high: number];
+export type Trail = { readonly [name in TrailSeries]: readonly Extremes[] };
+
+/** Length of the chart, s. */
+export const TRAIL_SECONDS = 1800;
+/** Width of one bucket, s; 360 of them are more than a chart has room to tell apart. */
+export const BUCKET_SECONDS = 5;
+/** A transmitter that gives less is not transmitting; below a detector's own offset, W. */
+const TRANSMITTING_WATTS = 2;
+
+export const EMPTY_TRAIL: Trail = {
+  core_celsius: [],
+  core_upper_celsius: [],
+  outlet_celsius: [],
+  inlet_celsius: [],
+  drive_watts: [],
+};
+
+const bucketOf = (atSeconds: number): number => Math.floor(atSeconds / BUCKET_SECONDS) * BUCKET_SECONDS;
+
+function trimmed(extremes: readonly Extremes[], nowSeconds: number): readonly Extremes[] {
+  const oldest = bucketOf(nowSeconds) - TRAIL_SECONDS;
+  const first = extremes.findIndex(([at]) => at >= oldest);
+  return first <= 0 ? extremes : extremes.slice(first);
+}
+
+function appended(extremes: readonly Extremes[], [at, low, high]: Extremes): readonly Extremes[] {
+  const bucket = bucketOf(at);
+  const last = extremes.at(-1);
+  if (last === undefined || bucket > last[0]) return [...extremes, [bucket, low, high]];
+  if (bucket < last[0]) return extremes;
+  if (low >= last[1] && high <= last[2]) return extremes;
+  return [...extremes.slice(0, -1), [last[0], Math.min(last[1], low), Math.max(last[2], high)]];
+}
+
+/** The trail with one live frame taken in. Time running backwards means another boot: the trail begins anew. */
+export function withFrame(trail: Trail, frame: Frame): Trail {
+  const newest = Math.max(...TRAIL_SERIES.map((name) => trail[name].at(-1)?.[0] ?? Number.NEGATIVE_INFINITY));
+  const base = frame.at_seconds + BUCKET_SECONDS < newest ? EMPTY_TRAIL : trail;
+  const entries = TRAIL_SERIES.map((name) => {
+    const value = frame.quantities[name]?.value ?? null;
+    const extremes = value === null ? base[name] : appended(base[name], [frame.at_seconds, value, value]);
+    return [name, trimmed(extremes, frame.at_seconds)] as const;
+  });
+  return Object.fromEntries(entries) as Trail;
+}
+
+/** The daemon's history put before what was seen live; where both know a second, the live bucket stands. */
+export function withHistory(trail: Trail, history: History, nowSeconds: number): Trail {
+  const entries = TRAIL_SERIES.map((name) => {
+    const live = trail[name];
+    const firstLive = live[0]?.[0] ?? Number.POSITIVE_INFINITY;
+    let past: readonly Extremes[] = [];
+    for (const triple of history.series[name] ?? []) {
+      if (bucketOf(triple[0]) < firstLive && triple[0] <= nowSeconds) past = appended(past, triple);
+    }
+    return [name, trimmed([...past, ...live], nowSeconds)] as const;
+  });
+  return Object.fromEntries(entries) as Trail;
+}
+
+/** Spans [from, to] in seconds during which the transmitter was on, joined where buckets touch. */
+export function transmissions(trail: Trail): readonly (readonly [from: number, to: number])[] {
+  const spans: [number, number][] = [];
+  for (const [at, , high] of trail.drive_watts) {
+    if (high < TRANSMITTING_WATTS) continue;
+    const last = spans.at(-1);
+    if (last !== undefined && at <= last[1] + 0.01) last[1] = at + BUCKET_SECONDS;
+    else spans.push([at, at + BUCKET_SECONDS]);
+  }
+  return spans;
+}
+
+/** Largest drive in the last `withinSeconds`, W; null where the drive is not known. */
+export function heaviestDriveWatts(trail: Trail, nowSeconds: number, withinSeconds = 600): number | null {
+  const recent = trail.drive_watts.filter(([at]) => at >= nowSeconds - withinSeconds);
+  return recent.length === 0 ? null : Math.max(...recent.map(([, , high]) => high));
+}

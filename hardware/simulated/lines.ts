@@ -1,0 +1,162 @@
+// Simulated GPIO: the tach line as an input with edges, outputs with read-back, and the contacts that the rig sees.
+// Lines are opened once, as the kernel does; it never knows what a permit means to anybody.
+
+import type { Cancel, Clock, EdgeLine, HardwareSpec, LineSpec, OutputLine, Permits } from "../ports.ts";
+import { type CallGate, systemError } from "./calls.ts";
+import type { FaultScript } from "./faults.ts";
+import type { SimulatedFeedpoint } from "./feedpoint.ts";
+
+/** What the lines hang on. */
+export type LinesOptions = {
+  readonly spec: Pick<HardwareSpec, "tachometer" | "relay">;
+  readonly clock: Clock;
+  readonly gate: CallGate;
+  readonly faults: FaultScript;
+  /** How often edges are handed over, s of the board's clock. */
+  readonly batchSeconds: number;
+};
+
+type PermitLine = "reduce" | "inhibit";
+
+/** How many lines the header's chip has; others do not exist. */
+const LINES = 54;
+
+const keyOf = (line: LineSpec): string => `${line.chipLabel ?? "header"} ${line.offset}`;
+
+/** The two permit contacts. Without a relay in the specification both stand permitted. */
+export class PermitContacts {
+  readonly #fitted: boolean;
+  readonly #faults: FaultScript;
+  readonly #written: Record<PermitLine, 0 | 1> = { reduce: 0, inhibit: 0 };
+
+  constructor(fitted: boolean, faults: FaultScript) {
+    this.#fitted = fitted;
+    this.#faults = faults;
+  }
+
+  write(line: PermitLine, level: 0 | 1): void {
+    this.#written[line] = level;
+  }
+
+  /** Level of the pin. */
+  level(line: PermitLine): 0 | 1 {
+    return this.#faults.ofLine("relay stuck", line)?.level ?? this.#written[line];
+  }
+
+  /** What the rig sees. */
+  permits(): Permits {
+    if (!this.#fitted) return { reduce: true, inhibit: true };
+    return { reduce: this.level("reduce") === 1, inhibit: this.level("inhibit") === 1 };
+  }
+}
+
+/** All lines of the simulated header. */
+export class SimulatedLines {
+  readonly #options: LinesOptions;
+  readonly #feedpoint: SimulatedFeedpoint;
+  readonly #contacts: PermitContacts;
+  readonly #open = new Set<string>();
+
+  constructor(options: LinesOptions, feedpoint: SimulatedFeedpoint, contacts: PermitContacts) {
+    this.#options = options;
+    this.#feedpoint = feedpoint;
+    this.#contacts = contacts;
+  }
+
+  /** An input; only the tach line ever moves, others are pulled up. */
+  edgeLine(spec: LineSpec): EdgeLine {
+    const key = this.#take(spec, "open");
+    const { tachometer } = this.#options.spec;
+    const isTach = tachometer?.kind === "gpio" && keyOf(tachometer.line) === key;
+    const cancels = new Set<Cancel>();
+    return {
+      onEdge: (listener) => {
+        if (!isTach) return () => {};
+        const cancel = this.#listen(listener);
+        cancels.add(cancel);
+        return () => {
+          cancels.delete(cancel);
+          cancel();
+        };
+      },
+      read: async () => {
+        this.#options.gate.pass("read");
+        this.#feedpoint.advance();
+        return isTach ? this.#feedpoint.fan.tachLevel : 1;
+      },
+      close: async () => {
+        for (const cancel of cancels) cancel();
+        cancels.clear();
+        this.#open.delete(key);
+      },
+    };
+  }
+
+  /** An output, low at first and again when closed. */
+  outputLine(spec: LineSpec): OutputLine {
+    const key = this.#take(spec, "open");
+    const permit = this.#permitOf(key);
+    let level: 0 | 1 = 0;
+    const put = (wanted: 0 | 1): void => {
+      // What happened up to now happened with the old level.
+      this.#feedpoint.advance();
+      level = wanted;
+      if (permit !== null) this.#contacts.write(permit, wanted);
+    };
+    put(0);
+    return {
+      write: async (wanted) => {
+        this.#options.gate.pass("write");
+        if (!this.#open.has(key)) throw systemError("EBADF", "write");
+        put(wanted);
+      },
+      read: async () => {
+        this.#options.gate.pass("read");
+        if (!this.#open.has(key)) throw systemError("EBADF", "read");
+        if (permit === null) return level;
+        const shown = this.#contacts.level(permit);
+        return this.#options.faults.ofLine("relay misread", permit) === null ? shown : shown === 1 ? 0 : 1;
+      },
+      close: async () => {
+        if (!this.#open.has(key)) return;
+        put(0);
+        this.#open.delete(key);
+      },
+    };
+  }
+
+  #take(spec: LineSpec, syscall: string): string {
+    this.#options.gate.pass(syscall);
+    if (!(Number.isInteger(spec.offset) && spec.offset >= 0 && spec.offset < LINES))
+      throw systemError("EINVAL", syscall);
+    const key = keyOf(spec);
+    if (this.#open.has(key)) throw systemError("EBUSY", syscall);
+    this.#open.add(key);
+    return key;
+  }
+
+  #permitOf(key: string): PermitLine | null {
+    const { relay } = this.#options.spec;
+    if (relay === null) return null;
+    if (keyOf(relay.reduce) === key) return "reduce";
+    return keyOf(relay.inhibit) === key ? "inhibit" : null;
+  }
+
+  /** Edges come with their own times, in batches: whenever the feedpoint moves, and at least every `batchSeconds`. */
+  #listen(listener: (atSeconds: number) => void): Cancel {
+    const { clock, batchSeconds } = this.#options;
+    const cancelEdges = this.#feedpoint.onEdges((edges) => {
+      for (const edge of edges) listener(edge);
+    });
+    let cancelTimer: Cancel = () => {};
+    const pump = (): void => {
+      this.#feedpoint.advance();
+      cancelTimer = clock.after(batchSeconds, pump);
+    };
+    cancelTimer = clock.after(batchSeconds, pump);
+    return () => {
+      cancelTimer();
+      cancelEdges();
+    };
+  }
+}

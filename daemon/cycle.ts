@@ -101,7 +101,7 @@ export class Heartbeat {
     await this.#running;
     await this.#release();
     this.note("stopped", "the daemon was stopped; both relay lines are released");
-    this.#publish(null, checkpointText(this.#state, this.#now()));
+    this.#publish(null, this.#checkpointText());
   }
 
   #now(): number {
@@ -180,7 +180,8 @@ export class Heartbeat {
       permits,
       cycleSeconds,
     };
-    this.#publish(beat, this.#checkpointWhenDue());
+    // A trip that a crash forgets would permit power; so what is worth a line in the record is worth a checkpoint.
+    this.#publish(beat, record.length > 0 || this.#now() >= this.#checkpointAt ? this.#checkpointText() : null);
     const status = `${outlook.stage}, core at most ${outlook.estimate.coreUpperCelsius.toFixed(0)} °C`;
     if (this.#beats === 1) supervisor.ready(status);
     else supervisor.alive(status);
@@ -232,11 +233,9 @@ export class Heartbeat {
     if (this.#waiting.length > MOST_ENTRIES) this.#waiting.shift();
   }
 
-  #checkpointWhenDue(): string | null {
-    const now = this.#now();
-    if (now < this.#checkpointAt) return null;
-    this.#checkpointAt = now + CHECKPOINT_SECONDS;
-    return checkpointText(this.#state, now);
+  #checkpointText(): string {
+    this.#checkpointAt = this.#now() + CHECKPOINT_SECONDS;
+    return JSON.stringify(checkpointState(this.#options.program, this.#state));
   }
 
   #publish(beat: Beat | null, checkpoint: string | null): void {
@@ -245,8 +244,4 @@ export class Heartbeat {
     this.#answers = [];
     this.#options.publish(publication);
   }
-}
-
-function checkpointText(state: State, nowSeconds: number): string {
-  return JSON.stringify(checkpointState(state, nowSeconds));
 }

@@ -54,6 +54,16 @@ export class Sweep {
     return [...this.#errors.values()];
   }
 
+  /** All errors since start. */
+  get totals(): { readonly receiving: number; readonly transmitting: number } {
+    let [receiving, transmitting] = [0, 0];
+    for (const count of this.#errors.values()) {
+      receiving += count.receiving;
+      transmitting += count.transmitting;
+    }
+    return { receiving, transmitting };
+  }
+
   /** Reads everything once; never rejects, and resolves within the deadline. */
   async read(): Promise<Swept> {
     const { hardware, clock } = this.#options;

@@ -2,28 +2,46 @@
 
 import type { Model } from "../core/estimate/model.ts";
 import { DEFAULT_PROTECTION, type ProtectionSettings } from "../core/protect/settings.ts";
+import { checkSettings } from "../core/protect/settings-check.ts";
 import { defineProgram, type Program } from "../core/step.ts";
 import { coreOf } from "./model.ts";
 import type { ReadConfig } from "./parse.ts";
 import { RequestError } from "./problem.ts";
 import type { Config } from "./schema/config.ts";
 
-/** @throws RequestError when two settings contradict each other */
+/** The config's keys for the settings that a check may name. */
+const KEYS: Readonly<Record<string, readonly [table: string, key: string]>> = {
+  "limits.limitCelsius": ["limits", "core"],
+  "limits.reduceCelsius": ["limits", "reduce"],
+  "limits.alarmCelsius": ["limits", "alarm"],
+  "limits.resetCelsius": ["limits", "reset"],
+  "limits.inhibitDeadbandKelvin": ["limits", "inhibit_deadband"],
+  "limits.curieCelsius": ["transformer", "curie"],
+  "limits.outletReduceCelsius": ["limits", "outlet_reduce"],
+  "limits.outletLimitCelsius": ["limits", "outlet"],
+  "limits.longestBypassSeconds": ["limits", "longest_bypass"],
+  "limits.estimateGraceSeconds": ["limits", "estimate_grace"],
+  "limits.witnessGraceSeconds": ["limits", "witness_grace"],
+  "alarms.longestShelvingSeconds": ["alarms", "longest_shelving"],
+  "fan.nominalRpm": ["fan", "nominal_speed"],
+  "fan.nominalVolts": ["fan", "nominal_supply"],
+  "fan.pulsesPerRevolution": ["fan", "pulses_per_revolution"],
+  "fan.slowRatio": ["fan", "slow"],
+  "fan.stallSeconds": ["fan", "stall"],
+  "fan.startSeconds": ["fan", "start"],
+};
+
+/** @throws RequestError with every setting that contradicts another */
 export function programOf(read: ReadConfig, model: Model): Program {
   const settings = settingsOf(read);
-  try {
-    return defineProgram(model, settings);
-  } catch (error) {
-    if (!(error instanceof RangeError)) throw error;
-    throw new RequestError([
-      {
-        what: "limits, fan or alarms",
-        where: read.placeOf([]),
-        expected: "settings that fit together",
-        got: error.message,
-      },
-    ]);
-  }
+  const problems = checkSettings(settings).map(({ what, expected, got }) => {
+    const key = KEYS[what];
+    // Words that name a setting of the program name the config's key instead.
+    const said = expected.replace(/\b(?:limits|fan|alarms)\.\w+/g, (name) => KEYS[name]?.join(".") ?? name);
+    return { what: key?.join(".") ?? what, where: read.placeOf(key ?? []), expected: said, got };
+  });
+  if (problems.length > 0) throw new RequestError(problems);
+  return defineProgram(model, settings);
 }
 
 export function settingsOf(read: ReadConfig): ProtectionSettings {

@@ -1,0 +1,102 @@
+// `emberwire run`: the daemon, until it is told to stop. It reads flags, starts the feedpoint and waits for a signal.
+
+import { fileURLToPath } from "node:url";
+import type { Command } from "commander";
+import { systemClock, withDeadline } from "../../hardware/clock.ts";
+import { quantity } from "../config/quantity.ts";
+import { type RunningFeedpoint, startFeedpoint } from "../feedpoint.ts";
+import { COMMAND_LINE, configFrom, listenFrom, programFrom } from "./flags.ts";
+
+type Flags = {
+  readonly config?: string;
+  readonly simulated?: true;
+  readonly speed?: string;
+  readonly listen?: string;
+  readonly data?: string;
+  readonly printConfigSchema?: true;
+};
+
+const EXAMPLE = `
+Examples:
+  emberwire run                                      the simulated feedpoint on http://127.0.0.1:8373/
+  emberwire run --simulated --speed 10               the same, ten times as fast
+  emberwire run --config /etc/emberwire/emberwire.toml`;
+
+/** Stopping waits this long for the disk and the hardware, then ends anyway. */
+const STOP_SECONDS = 8;
+
+/** Adds `run` to the program. */
+export function register(program: Command): void {
+  program
+    .command("run")
+    .description("run the daemon: read, estimate, protect, show, log")
+    .option("--config <file>", "TOML config; without one the simulated feedpoint runs")
+    .option("--simulated", "run the config's feedpoint on simulated hardware")
+    .option("--speed <factor>", "simulated seconds per second, 1 to 3600")
+    .option("--listen <host:port>", "address of the page, instead of the config's")
+    .option("--data <folder>", "where the log is kept, instead of the config's")
+    .option("--print-config-schema", "print the config's JSON Schema and end")
+    .addHelpText("after", EXAMPLE)
+    .action((flags: Flags, command: Command) => run(flags, command));
+}
+
+async function run(flags: Flags, command: Command): Promise<void> {
+  if (flags.printConfigSchema === true) {
+    const { configJsonSchema } = await import("../config/schema/config.ts");
+    command.configureOutput().writeOut?.(`${JSON.stringify(configJsonSchema(), null, 2)}\n`);
+    return;
+  }
+  const read = configFrom(flags.config);
+  const simulated = flags.simulated === true || flags.config === undefined;
+  const speed = speedFrom(flags.speed, simulated);
+  const clock = await systemClock();
+  const say = (line: string): void => command.configureOutput().writeOut?.(`${line}\n`);
+  const running = await startFeedpoint({
+    read,
+    program: programFrom(read),
+    simulated,
+    speed,
+    listen: listenFrom(flags.listen, read),
+    folder: flags.data,
+    clock,
+    serviceEntry: new URL("../service.js", import.meta.url),
+    pages: fileURLToPath(new URL("../../web", import.meta.url)),
+    open: () => (simulated ? openOnSimulated(read, speed, clock) : openOnMachine(read)),
+    environment: process.env,
+  });
+  for (const warning of running.warnings) say(warning);
+  say(`${read.config.feedpoint.name}${simulated ? " (simulated)" : ""}: ${running.address}`);
+  await untilToldToStop(running, clock);
+}
+
+async function openOnSimulated(
+  ...[read, speed, clock]: Parameters<typeof import("../open-simulated.ts").openSimulated>
+) {
+  const { openSimulated } = await import("../open-simulated.ts");
+  return openSimulated(read, speed, clock);
+}
+
+async function openOnMachine(read: ReturnType<typeof configFrom>) {
+  const { openReal } = await import("../open-real.ts");
+  return openReal(read);
+}
+
+function speedFrom(text: string | undefined, simulated: boolean): number {
+  if (text === undefined) return 1;
+  const place = { what: "--speed", where: COMMAND_LINE, low: 1, high: simulated ? 3600 : 1 };
+  return quantity(text, "count", place);
+}
+
+/** Ends on SIGTERM, SIGINT or an error nobody foresaw; the relay is released in every case. */
+async function untilToldToStop(
+  running: RunningFeedpoint,
+  clock: Awaited<ReturnType<typeof systemClock>>,
+): Promise<void> {
+  const error = await new Promise<unknown>((resolve) => {
+    for (const signal of ["SIGTERM", "SIGINT"] as const) process.once(signal, () => resolve(null));
+    process.once("uncaughtException", resolve);
+    process.once("unhandledRejection", resolve);
+  });
+  await withDeadline(clock, STOP_SECONDS, "stop", running.stop());
+  if (error !== null) throw error;
+}

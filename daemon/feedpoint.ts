@@ -1,0 +1,178 @@
+// One running feedpoint put together: service thread first (it holds port and log alone), then hardware, then the heartbeat.
+// It wires the parts to each other and takes them down in order; it decides nothing.
+
+import type { Clock, Hardware } from "../hardware/ports.ts";
+import type { ReadConfig } from "./config/parse.ts";
+import { type Checkpoint, parseCheckpoint } from "./core/protect/checkpoint.ts";
+import type { Program } from "./core/step.ts";
+import { ServiceThread } from "./crossing/thread.ts";
+import { Heartbeat } from "./cycle.ts";
+import { dataFolder, logFile, makeFolder } from "./folder.ts";
+import { supervisorOf } from "./outputs/supervisor.ts";
+import type { ServiceSpec } from "./service.ts";
+import { USUAL_CALIBRATION } from "./station/detector.ts";
+import type { Rig } from "./station/rig.ts";
+import { Sweep } from "./sweep.ts";
+import { programVersion } from "./version.ts";
+import type { About } from "./wire/frame.ts";
+
+/** Hardware that is open, with what the shack says beside it. */
+export type Opened = { readonly hardware: Hardware; readonly rig: Rig; readonly warnings: readonly string[] };
+
+export type FeedpointOptions = {
+  readonly read: ReadConfig;
+  readonly program: Program;
+  readonly simulated: boolean;
+  /** Seconds of the hardware's clock per second of the machine's. */
+  readonly speed: number;
+  readonly listen: { readonly host: string; readonly port: number };
+  /** Replaces `log.folder`. */
+  readonly folder: string | undefined;
+  /** The machine's clock. */
+  readonly clock: Clock;
+  /** Compiled entry of the service thread, and the folder of the built page. */
+  readonly serviceEntry: URL;
+  readonly pages: string;
+  /** Opens the hardware; called only when port and log are ours. */
+  readonly open: () => Promise<Opened>;
+  readonly environment: Readonly<Record<string, string | undefined>>;
+};
+
+export type RunningFeedpoint = {
+  readonly address: string;
+  readonly logFile: string;
+  readonly warnings: readonly string[];
+  readonly hardware: Hardware;
+  stop(): Promise<void>;
+};
+
+/**
+ * Resolves when the first cycle is complete and the page is served.
+ * @throws RequestError for a port or a folder in use; what `open` throws. Everything is taken down again before.
+ */
+export async function startFeedpoint(options: FeedpointOptions): Promise<RunningFeedpoint> {
+  const { clock, read, simulated } = options;
+  const folder = dataFolder(options.folder ?? read.config.log.folder);
+  makeFolder(folder);
+  const spec = serviceSpec(options, logFile(folder, simulated));
+  let heartbeat: Heartbeat | null = null;
+  const early: [tag: string, text: string][] = [];
+  const note = (tag: string, text: string): void => {
+    if (heartbeat === null) early.push([tag, text]);
+    else heartbeat.note(tag, text);
+  };
+  const thread = new ServiceThread({
+    entry: options.serviceEntry,
+    workerData: spec,
+    clock,
+    onTrouble: note,
+    onCommands: (commands) => heartbeat?.deliver(commands),
+  });
+  const { address, checkpoint } = await thread.open();
+  let hardware: Hardware | null = null;
+  try {
+    const opened = await options.open();
+    hardware = opened.hardware;
+    heartbeat = heartbeatOf(options, opened, thread, readCheckpoint(checkpoint), note);
+    for (const [tag, text] of early) heartbeat.note(tag, text);
+    heartbeat.note(
+      "started",
+      `emberwire ${spec.about.version} started${simulated ? " on the simulated feedpoint" : ""}`,
+    );
+    await heartbeat.start();
+    return running(heartbeat, thread, opened, address, spec.log.file);
+  } catch (error) {
+    await hardware?.close();
+    await thread.close();
+    throw error;
+  }
+}
+
+function running(
+  heartbeat: Heartbeat,
+  thread: ServiceThread,
+  opened: Opened,
+  address: string,
+  file: string,
+): RunningFeedpoint {
+  const stop = async (): Promise<void> => {
+    await heartbeat.stop();
+    await opened.hardware.close();
+    await thread.close();
+  };
+  return { address, logFile: file, warnings: opened.warnings, hardware: opened.hardware, stop };
+}
+
+function heartbeatOf(
+  options: FeedpointOptions,
+  { hardware, rig }: Opened,
+  thread: ServiceThread,
+  checkpoint: Checkpoint | null,
+  note: (tag: string, text: string) => void,
+): Heartbeat {
+  const { clock, read, program, speed, environment } = options;
+  const { drive } = read.config;
+  const sweep = new Sweep({
+    hardware,
+    calibration: drive?.calibration?.map(([volts, watts]) => ({ volts, watts })) ?? USUAL_CALIBRATION,
+    keyedWatts: drive?.keyed ?? 0,
+    rig,
+    clock,
+  });
+  return new Heartbeat({
+    hardware,
+    program,
+    checkpoint,
+    sweep,
+    service: () => ({ silentSeconds: thread.silentSeconds, log: thread.log }),
+    publish: (publication) => thread.publish(publication),
+    supervisor: supervisorOf({ environment, clock, onTrouble: (text) => note("supervisor", text) }),
+    clock,
+    speed,
+    errors: () => sweep.totals,
+    residentBytes: () => process.memoryUsage.rss(),
+    rigAgeSeconds: () => rig().ageSeconds,
+  });
+}
+
+function readCheckpoint(text: string | null): Checkpoint | null {
+  if (text === null) return null;
+  try {
+    return parseCheckpoint(JSON.parse(text));
+  } catch {
+    // A disk may return anything; the program then begins without what it remembered, which is the safe side.
+    return null;
+  }
+}
+
+function serviceSpec(options: FeedpointOptions, file: string): ServiceSpec {
+  const { read, simulated, listen, clock, pages } = options;
+  const { log, listen: listening } = read.config;
+  const about = aboutOf(options);
+  return {
+    about,
+    listen: { ...listen, names: listening.names, mostClients: listening.clients },
+    pages,
+    run: {
+      key: `${clock.bootId.slice(0, 8)}-${process.pid}-${Math.round(clock.monotonicSeconds() * 1000)}`,
+      bootId: clock.bootId,
+      version: about.version,
+      simulated,
+    },
+    log: { file, retention: { keepSeconds: log.keep, mostBytes: log.most_megabytes * 1e6 } },
+  };
+}
+
+function aboutOf({ read, program, simulated, speed, clock }: FeedpointOptions): About {
+  return {
+    name: read.config.feedpoint.name,
+    simulated,
+    speed,
+    version: programVersion(),
+    boot_id: clock.bootId,
+    limit_celsius: program.limits.limitCelsius,
+    reduce_celsius: program.limits.reduceCelsius,
+    toroids: read.config.transformer.toroids,
+    fan_nominal_rpm: program.fan?.nominalRpm ?? null,
+  };
+}

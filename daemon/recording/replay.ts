@@ -1,0 +1,124 @@
+// A recording run through step() itself: row in, row out, with the recording's own time. It adds no physics of its own
+// and reads no clock, so that a replay says what the daemon would have said.
+
+import type { Command } from "../core/commands.ts";
+import type { Outlook, PermitLines } from "../core/effects.ts";
+import { bad, type FanReading, good, type Reading, type Readings, type UpkeepReading } from "../core/readings.ts";
+import { beginState, type Program, type State, step } from "../core/step.ts";
+import { csvLine } from "./csv.ts";
+import type { RecordedRow } from "./recording.ts";
+
+export const REPLAY_COLUMNS = [
+  "time_seconds",
+  "core_celsius",
+  "core_uncertainty_kelvin",
+  "core_upper_celsius",
+  "loss_watts",
+  "airflow_cubic_meters_per_second",
+  "flow_factor",
+  "headroom_seconds",
+  "sustainable_watts",
+  "power_stage",
+] as const;
+
+/** Code of a field that was left empty. */
+const MISSING = "MISSING";
+/** Power from which the transmitter counts as keyed. */
+const KEYED_WATTS = 5;
+
+/** A machine in good health: a recording says nothing of the one that made it. */
+const UPKEEP: UpkeepReading = {
+  cycleLateSeconds: 0,
+  serviceSilentSeconds: 0,
+  logWritable: true,
+  diskFreeRatio: null,
+  busStuck: false,
+  wallTrusted: false,
+  wallSeconds: null,
+  residentBytes: null,
+  rigLinkAgeSeconds: null,
+  sensorErrorsTransmitting: 0,
+  sensorErrorsReceiving: 0,
+};
+
+const NO_COMMANDS: readonly Command[] = [];
+
+/** Header and rows as CSV lines. */
+export function* replay(program: Program, rows: Iterable<RecordedRow>): Generator<string> {
+  yield csvLine(REPLAY_COLUMNS);
+  let state: State | null = null;
+  let permits: PermitLines = { reduce: false, inhibit: false };
+  let turnedSeconds: number | null = null;
+  for (const row of rows) {
+    if (row.fan_rpm != null && row.fan_rpm > 0) turnedSeconds = row.time_seconds;
+    const readings = readingsOf(row, turnedSeconds, permits);
+    const commands = row.spot_core_celsius == null ? NO_COMMANDS : spotReading(row.line, row.spot_core_celsius);
+    state ??= beginState(program, null, row.time_seconds);
+    const stepped = step(program, state, readings, commands, row.time_seconds);
+    state = stepped.state;
+    permits = stepped.effects.permits;
+    yield lineOf(stepped.effects.outlook);
+  }
+}
+
+function spotReading(line: number, celsius: number): readonly Command[] {
+  return [
+    { id: `row ${line}`, by: "recording", from: "recording", action: { kind: "spot reading", celsius, secondsAgo: 0 } },
+  ];
+}
+
+function readingsOf(row: RecordedRow, turnedSeconds: number | null, permits: PermitLines): Readings {
+  const driven = row.drive_watts !== undefined;
+  return {
+    inlet: readingOf(row.inlet_celsius) ?? bad(MISSING),
+    outlet: readingOf(row.outlet_celsius) ?? bad(MISSING),
+    wall: readingOf(row.wall_celsius),
+    ambient: readingOf(row.ambient_celsius),
+    core: null,
+    humidityRatio: readingOf(row.humidity_ratio),
+    fan: fanOf(row, turnedSeconds),
+    supplyVolts: null,
+    supplyAmperes: null,
+    drive: driven
+      ? {
+          watts: readingOf(row.drive_watts) ?? bad(MISSING),
+          frequencyHertz: row.frequency_hertz ?? null,
+          mode: null,
+          transmitting: row.drive_watts == null ? null : row.drive_watts >= KEYED_WATTS,
+        }
+      : null,
+    relay: permits,
+    upkeep: UPKEEP,
+  };
+}
+
+/** Null where there is no such column. */
+function readingOf(value: number | null | undefined): Reading | null {
+  if (value === undefined) return null;
+  return value === null ? bad(MISSING) : good(value);
+}
+
+function fanOf({ fan_rpm, time_seconds }: RecordedRow, turnedSeconds: number | null): FanReading {
+  return {
+    rpm: fan_rpm == null ? bad(MISSING) : good(fan_rpm),
+    regularity: null,
+    rejectedEdges: 0,
+    secondsSinceEdge: turnedSeconds === null ? null : time_seconds - turnedSeconds,
+  };
+}
+
+const number = (value: number | null, scale: number): string =>
+  value === null || !Number.isFinite(value) ? "" : String(Math.round(value * scale) / scale);
+
+function lineOf({ atSeconds, estimate, stage }: Outlook): string {
+  const { headroom } = estimate;
+  const headroomSeconds =
+    headroom.kind === "reaches limit" ? headroom.seconds : headroom.kind === "at limit" ? 0 : null;
+  return `${atSeconds},${number(estimate.coreCelsius, 1e3)},${number(estimate.coreUncertaintyKelvin, 1e3)},${number(
+    estimate.coreUpperCelsius,
+    1e3,
+  )},${number(estimate.lossWatts, 1e3)},${number(estimate.airflowCubicMetersPerSecond, 1e7)},${number(
+    estimate.flowFactor,
+    1e4,
+  )},${number(headroomSeconds, 1)},${number(estimate.sustainableWatts, 10)},${stage}\r\n`;
+}

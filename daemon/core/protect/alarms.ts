@@ -4,9 +4,11 @@
 import type { AlarmStatus, Priority, RecordEntry } from "../effects.ts";
 import { type AlarmRun, advanceAlarm } from "./alarm.ts";
 import type { Alarm } from "./alarm-list.ts";
-import { CONDITIONS } from "./conditions/all.ts";
 import { isSetAside, isUnacknowledged } from "./machine.ts";
-import type { Scene } from "./scene.ts";
+import type { Condition, Scene } from "./scene.ts";
+
+/** An alarm of the list with its condition. */
+export type Watch = { readonly alarm: Alarm; readonly condition: Condition };
 
 const NO_ALARMS: readonly AlarmStatus[] = Object.freeze([]);
 
@@ -25,18 +27,17 @@ export function transitionEntry(
 
 /** Every alarm one cycle later; changes of state go into `record`. */
 export function advanceAlarms(
-  list: readonly Alarm[],
+  watches: readonly Watch[],
   runs: readonly AlarmRun[],
   scene: Scene,
   record: RecordEntry[],
 ): readonly AlarmRun[] {
   let next: AlarmRun[] | null = null;
-  for (let index = 0; index < list.length; index += 1) {
-    const alarm = list[index]!;
+  for (let index = 0; index < watches.length; index += 1) {
+    const { alarm, condition } = watches[index]!;
     const run = runs[index]!;
-    const condition = CONDITIONS[alarm.tag];
     const holds = condition.holds(scene, alarm, run.held);
-    const suppressed = condition.suppressed?.(scene) ?? false;
+    const suppressed = condition.suppressed === undefined ? false : condition.suppressed(scene);
     const after = advanceAlarm(alarm, run, holds, suppressed, scene.nowSeconds);
     if (after === run) continue;
     next ??= runs.slice();
@@ -57,18 +58,22 @@ function rank(status: AlarmStatus): number {
 }
 
 /** All alarms that are not normal, worst first. */
-export function alarmStatuses(list: readonly Alarm[], runs: readonly AlarmRun[], scene: Scene): readonly AlarmStatus[] {
+export function alarmStatuses(
+  watches: readonly Watch[],
+  runs: readonly AlarmRun[],
+  scene: Scene,
+): readonly AlarmStatus[] {
   let statuses: AlarmStatus[] | null = null;
-  for (let index = 0; index < list.length; index += 1) {
+  for (let index = 0; index < watches.length; index += 1) {
     const run = runs[index]!;
     if (run.state === "normal") continue;
-    const alarm = list[index]!;
+    const { alarm, condition } = watches[index]!;
     statuses ??= [];
     statuses.push({
       tag: alarm.tag,
       state: run.state,
       priority: alarm.priority,
-      text: CONDITIONS[alarm.tag].words(scene, alarm),
+      text: condition.words(scene, alarm),
       sinceSeconds: run.sinceSeconds,
       untilSeconds: run.untilSeconds,
     });

@@ -3,6 +3,8 @@
 
 import type { Model } from "../estimate/model.ts";
 import { type Alarm, rationaliseAlarms } from "./alarm-list.ts";
+import type { Watch } from "./alarms.ts";
+import { CONDITIONS } from "./conditions/all.ts";
 import { processSafetySeconds } from "./process-safety.ts";
 import type { ProtectionSettings } from "./settings.ts";
 import { checkSettings } from "./settings-check.ts";
@@ -11,6 +13,8 @@ export type Program = ProtectionSettings & {
   readonly model: Model;
   /** The rationalised list for these settings, high priority first. */
   readonly alarmList: readonly Alarm[];
+  /** The same list, each alarm with its condition. */
+  readonly watches: readonly Watch[];
   /** Full drive with the fan stopped, from the trip point to the Curie point, s; null = never gets there or not known. */
   readonly processSafetySeconds: number | null;
   /** Detection of a stall plus one cycle for the relay, as planned, s; null = no fan is watched. */
@@ -56,11 +60,13 @@ export function defineProgram(model: Model, settings: ProtectionSettings): Progr
     fullDriveWatts === null
       ? null
       : processSafetySeconds(model, fullDriveWatts, limits.limitCelsius, limits.curieCelsius);
+  const alarmList = rationaliseAlarms(settings);
   const reaction = fan === null ? null : fan.stallSeconds + settings.cycleSeconds;
   return Object.freeze({
     ...settings,
     model,
-    alarmList: rationaliseAlarms(settings),
+    alarmList,
+    watches: Object.freeze(alarmList.map((alarm) => ({ alarm, condition: CONDITIONS[alarm.tag] }))),
     processSafetySeconds: safety,
     plannedReactionSeconds: reaction,
     warnings: Object.freeze(warningsFor(settings, safety, reaction)),

@@ -1,0 +1,132 @@
+// The second part of a cycle: fan, core and air as they are believed to be, from what was observed. It decides nothing.
+
+import type { Estimate } from "../estimate/estimate.ts";
+import {
+  advanceEstimator,
+  beginEstimator,
+  type EstimatorInput,
+  type EstimatorState,
+  type Resumption,
+  reportEstimate,
+} from "../estimate/estimator.ts";
+import { dewPointCelsius } from "../physics/dew-point.ts";
+import { good, type Readings } from "../readings.ts";
+import { advanceFan, type FanHealth, replaceFan, turnsFor } from "./fan.ts";
+import type { Observation } from "./observation.ts";
+import type { Program } from "./program.ts";
+import type { Requested } from "./requests.ts";
+import type { State } from "./state.ts";
+import { gatherSwapEvidence } from "./swapped.ts";
+import { hearWitness, type Witness } from "./witness.ts";
+
+export type Belief = {
+  /** What the filters had, an operator's core reading included. */
+  readonly readings: Readings;
+  readonly fan: FanHealth;
+  readonly swapEvidenceSeconds: number;
+  readonly estimator: EstimatorState;
+  readonly estimate: Estimate;
+  readonly blind: boolean;
+  /** When an estimate was usable last; null = never. */
+  readonly usableSeconds: number | null;
+  readonly witness: Witness;
+  readonly witnessBadSeconds: number | null;
+  readonly dewPointCelsius: number | null;
+  readonly dewPointSeconds: number;
+};
+
+/** The dew point moves slowly and is dear to work out. */
+const DEW_POINT_SECONDS = 10;
+
+function resumptionOf(state: State, wallSeconds: number | null): Resumption | null {
+  if (state.resumption === null) return null;
+  const then = state.resumption.wallSeconds;
+  const ageSeconds = then === null || wallSeconds === null || wallSeconds < then ? null : wallSeconds - then;
+  return { checkpoint: state.resumption.checkpoint, ageSeconds };
+}
+
+/** The speed the filters may have: none while nobody believes it. */
+function fanInput(readings: Readings, fan: FanHealth, watched: boolean): EstimatorInput["fan"] {
+  const rpm = readings.fan === null ? null : readings.fan.rpm.value;
+  const turning = turnsFor(fan.verdict);
+  if (!watched) return { rpm, turning: null };
+  if (turning === false) return { rpm: 0, turning };
+  return { rpm: turning === true || fan.verdict === "starting" ? rpm : null, turning };
+}
+
+/** The filters' state with these readings; begun anew while it began blind and has not become usable. */
+function followCore(
+  program: Program,
+  state: State,
+  readings: Readings,
+  fan: FanHealth,
+  wallSeconds: number | null,
+  nowSeconds: number,
+): EstimatorState {
+  const outletThere = readings.outlet !== null && readings.outlet.value !== null;
+  const begins = state.estimator === null || (state.blind && state.usableSeconds === null && outletThere);
+  const input: EstimatorInput = {
+    atSeconds: nowSeconds,
+    dtSeconds: begins ? 0 : nowSeconds - state.atSeconds,
+    inlet: readings.inlet,
+    outlet: readings.outlet,
+    wall: readings.wall,
+    ambient: readings.ambient,
+    core: readings.core,
+    fan: fanInput(readings, fan, program.fan !== null),
+    drive: readings.drive,
+  };
+  const from =
+    begins || state.estimator === null
+      ? beginEstimator(program.model, input, resumptionOf(state, wallSeconds))
+      : state.estimator;
+  return advanceEstimator(program.model, from, input);
+}
+
+function dewPoint(readings: Readings): number | null {
+  const air = readings.inlet?.value ?? readings.ambient?.value ?? null;
+  const humidity = readings.humidityRatio?.value ?? null;
+  // Air colder, hotter or drier than this wets nothing that a sensor could tell.
+  if (air === null || humidity === null || air < -40 || air > 90 || humidity < 0.02) return null;
+  return dewPointCelsius(air, Math.min(humidity, 1));
+}
+
+/** What is believed after this cycle's observation and the requests that change fan or estimate. */
+export function believe(
+  program: Program,
+  state: State,
+  seen: Observation,
+  asked: Requested,
+  nowSeconds: number,
+): Belief {
+  const { measured } = seen;
+  let fan = asked.fanReplaced ? replaceFan(state.fan) : state.fan;
+  if (program.fan !== null) {
+    fan = advanceFan(program.fan, fan, measured, asked.fanOffUntilSeconds !== null, nowSeconds);
+  }
+  const turning = turnsFor(fan.verdict);
+  const elapsed = nowSeconds - state.atSeconds;
+  const swapEvidenceSeconds = gatherSwapEvidence(state.swapEvidenceSeconds, measured, turning, elapsed);
+  const swapped = swapEvidenceSeconds >= program.alarms.swappedSeconds;
+  const readings = asked.spotCelsius === null ? seen.believed : { ...seen.believed, core: good(asked.spotCelsius) };
+  const estimator = followCore(program, state, readings, fan, seen.wallSeconds, nowSeconds);
+  const estimate = reportEstimate(program.model, estimator, program.limits);
+  const usable = estimate.usable && Number.isFinite(estimate.coreUpperCelsius);
+  const usableSeconds = usable ? nowSeconds : state.usableSeconds;
+  const witness = hearWitness(program.model, readings, turning, swapped);
+  const dewDue = nowSeconds - state.dewPointSeconds >= DEW_POINT_SECONDS;
+  const outletThere = readings.outlet !== null && readings.outlet.value !== null;
+  return {
+    readings,
+    fan,
+    swapEvidenceSeconds,
+    estimator,
+    estimate,
+    blind: usableSeconds === null && !outletThere && (state.estimator === null || state.blind),
+    usableSeconds,
+    witness,
+    witnessBadSeconds: witness.bad ? (state.witnessBadSeconds ?? nowSeconds) : null,
+    dewPointCelsius: dewDue ? dewPoint(measured) : state.dewPointCelsius,
+    dewPointSeconds: dewDue ? nowSeconds : state.dewPointSeconds,
+  };
+}

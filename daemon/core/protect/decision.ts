@@ -1,0 +1,97 @@
+// The third part of a cycle: what is demanded, what operators asked, and the stage, test and lines that follow. It drives nothing.
+
+import type { Answer, Command } from "../commands.ts";
+import type { PermitLines, RecordEntry } from "../effects.ts";
+import type { Estimate } from "../estimate/estimate.ts";
+import type { Belief } from "./belief.ts";
+import { demands } from "./causes.ts";
+import { event } from "./events.ts";
+import type { Observation } from "./observation.ts";
+import { advancePowerCycle, type PowerCycle } from "./power-cycle.ts";
+import type { Program } from "./program.ts";
+import { advanceProofTest, type ProofTest } from "./proof-test.ts";
+import { hearRelay, type RelayWatch, wantPermits } from "./relay-watch.ts";
+import { performRequests, type Requested } from "./requests.ts";
+import { advanceStage, permitsOf, RELEASED, type Stage } from "./stages.ts";
+import type { State } from "./state.ts";
+
+export type Decision = {
+  readonly stage: Stage;
+  readonly proof: ProofTest;
+  readonly permits: PermitLines;
+  readonly relay: RelayWatch;
+  readonly powerCycle: PowerCycle;
+  /** After the requests, before this cycle's conditions. */
+  readonly alarms: Requested["alarms"];
+};
+
+/** What operators asked is told apart from what came by itself. */
+function recordStage(
+  before: Stage,
+  stage: Stage,
+  estimate: Estimate,
+  by: string | null,
+  record: RecordEntry[],
+  nowSeconds: number,
+): void {
+  if (stage.stage === before.stage) return;
+  const why = stage.reasons.length === 0 ? "nothing demands less" : stage.reasons.join("; ");
+  const text = `${before.stage} → ${stage.stage}: ${why}; upper bound ${estimate.coreUpperCelsius.toFixed(1)} °C`;
+  record.push({ atSeconds: nowSeconds, kind: "stage", tag: stage.stage, text, by });
+}
+
+/** What follows from observation, belief and requests. Entries and answers are added to the lists given. */
+export function decide(
+  program: Program,
+  state: State,
+  seen: Observation,
+  belief: Belief,
+  askedBefore: Requested,
+  commands: readonly Command[],
+  answers: Answer[],
+  record: RecordEntry[],
+  nowSeconds: number,
+): Decision {
+  const { limits } = program;
+  const { measured, transmitting, wallSeconds } = seen;
+  const { estimate, usableSeconds, witness, witnessBadSeconds, readings, fan } = belief;
+  const causes = demands(
+    limits,
+    {
+      estimate,
+      usableSeconds,
+      witness,
+      witnessBadSeconds,
+      outletCelsius: readings.outlet === null ? null : readings.outlet.value,
+      fan: program.fan === null || measured.fan === null ? null : fan,
+    },
+    { reduced: state.stage.stage === "reduced", inhibited: state.stage.stage === "inhibited" },
+    nowSeconds,
+  );
+  let asked = askedBefore;
+  if (commands.length > 0) {
+    const proof = { stage: state.stage.stage, relay: measured.relay, transmitting, wallSeconds, nowSeconds };
+    const scene = { program, nowSeconds, causes, proof, trail: state.trail, coreCelsius: state.coreCelsius };
+    asked = performRequests("after the estimate", commands, asked, scene, answers, record);
+  }
+  const stage = advanceStage(limits, asked.stage, causes, asked.resetAsked, nowSeconds);
+  const resetBy = asked.resetAsked ? (commands.find(({ action }) => action.kind === "reset")?.by ?? null) : null;
+  recordStage(state.stage, stage, estimate, resetBy, record, nowSeconds);
+  if (asked.stage.bypassedUntilSeconds !== null && stage.bypassedUntilSeconds === null) {
+    record.push(event(nowSeconds, "bypass_ended", "the bypass has run out: every vote counts again"));
+  }
+
+  const proofScene = { stage: stage.stage, relay: measured.relay, transmitting, wallSeconds, nowSeconds };
+  const { proof, entry } = advanceProofTest(asked.proof, proofScene);
+  if (entry !== null) record.push({ atSeconds: nowSeconds, kind: "proof test", tag: "end", text: entry, by: null });
+
+  const permits = proof.step === "released" ? RELEASED : permitsOf(stage.stage);
+  const relay = wantPermits(hearRelay(state.relay, measured.relay, nowSeconds), permits, nowSeconds);
+  const settings = program.fan === null ? null : program.fan.powerCycle;
+  const powerCycle = advancePowerCycle(settings, state.powerCycle, fan.verdict, fan.sinceSeconds, nowSeconds);
+  if (powerCycle.attempts > state.powerCycle.attempts) {
+    const text = `the fan's supply is cut for a moment, attempt ${powerCycle.attempts}`;
+    record.push(event(nowSeconds, "fan_power_cycle", text));
+  }
+  return { stage, proof, permits, relay, powerCycle, alarms: asked.alarms };
+}

@@ -1,0 +1,62 @@
+// The first part of a cycle: what was read, freed of what cannot be, and how it behaves over time. It believes and decides nothing.
+
+import type { Readings } from "../readings.ts";
+import { isStuck } from "./conditions/sensors.ts";
+import type { Program } from "./program.ts";
+import { screenBehaviour, screenRange } from "./screen.ts";
+import { type SensorWatch, watchSensor } from "./sensor-watch.ts";
+import type { State } from "./state.ts";
+import { advanceUpsets, beginUpsets, type Upsets } from "./upsets.ts";
+
+export type Observation = {
+  /** Readings without values that cannot be. */
+  readonly measured: Readings;
+  /** The same with stuck ones bad and jumping ones suspect: what the filters may have. */
+  readonly believed: Readings;
+  readonly transmitting: boolean | null;
+  /** Unix seconds; null while the clock is not trusted. */
+  readonly wallSeconds: number | null;
+  readonly inletWatch: SensorWatch | null;
+  readonly outletWatch: SensorWatch | null;
+  readonly upsets: Upsets;
+};
+
+/** From this much drive on the transmitter counts as keyed when nobody says so, W. */
+const KEYED_WATTS = 5;
+/** So long after the beginning the estimate's own settling must not be taken for heat that the outlet should show. */
+const SETTLING_SECONDS = 600;
+
+function isTransmitting({ drive }: Readings): boolean | null {
+  if (drive === null) return null;
+  if (drive.transmitting !== null) return drive.transmitting;
+  return drive.watts.value === null ? null : drive.watts.value >= KEYED_WATTS;
+}
+
+/** Everything that one cycle's readings show. */
+export function observe(program: Program, state: State, readings: Readings, nowSeconds: number): Observation {
+  const measured = screenRange(readings);
+  const { upkeep, ambient } = measured;
+  const transmitting = isTransmitting(measured);
+  const settled = nowSeconds - state.beganSeconds > SETTLING_SECONDS;
+  const air = ambient === null ? null : ambient.value;
+  const inletWatch = watchSensor(state.inletWatch, measured.inlet, air, nowSeconds);
+  const outletWatch = watchSensor(state.outletWatch, measured.outlet, settled ? state.coreCelsius : null, nowSeconds);
+  const { stuckSeconds } = program.alarms;
+  const believed = screenBehaviour(
+    measured,
+    isStuck(inletWatch, "inlet", stuckSeconds, nowSeconds),
+    inletWatch?.jumping ?? false,
+    isStuck(outletWatch, "outlet", stuckSeconds, nowSeconds),
+    outletWatch?.jumping ?? false,
+  );
+  const { sensorErrorsTransmitting: keyed, sensorErrorsReceiving: unkeyed } = upkeep;
+  const upsets = advanceUpsets(
+    state.upsets ?? beginUpsets(keyed, unkeyed, nowSeconds),
+    keyed,
+    unkeyed,
+    transmitting,
+    nowSeconds,
+  );
+  const wallSeconds = upkeep.wallTrusted ? upkeep.wallSeconds : null;
+  return { measured, believed, transmitting, wallSeconds, inletWatch, outletWatch, upsets };
+}

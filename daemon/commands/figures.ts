@@ -63,7 +63,8 @@ function physicsProblem(what: string, error: PhysicsError): Problem {
 
 const LINE_LENGTH = 100;
 
-function wrapped(text: string): string[] {
+/** A paragraph broken into lines a terminal can hold. */
+export function wrapped(text: string): string[] {
   const lines: string[] = [];
   let line = "";
   for (const word of text.split(" ")) {

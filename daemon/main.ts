@@ -14,6 +14,9 @@ const COMMANDS: Readonly<Record<string, () => Promise<{ readonly register: Regis
   check: () => import("./commands/check.ts"),
   replay: () => import("./commands/replay.ts"),
   loss: () => import("./commands/loss.ts"),
+  airflow: () => import("./commands/airflow.ts"),
+  "wire-drop": () => import("./commands/wire-drop.ts"),
+  rating: () => import("./commands/rating.ts"),
   release: () => import("./commands/release.ts"),
 };
 

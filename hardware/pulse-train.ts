@@ -7,6 +7,9 @@ export const HIGHEST_RPM = 25_000;
 /** Pulses looked at: enough to see regularity, few enough to follow a fan that runs up. */
 export const PULSES_KEPT = 64;
 
+/** Latest pulses tried alone when all together are irregular: a fan that runs up or down is regular only for a moment. */
+const SHORTER_RUNS = [24, 12] as const;
+
 /** Pulses older than this say nothing of the speed now, s. */
 const WINDOW_SECONDS = 2;
 
@@ -81,8 +84,20 @@ export function analyseEdges(times: readonly number[], pulsesPerRevolution: numb
 export function analysePulses(
   pulses: readonly number[],
   pulsesPerRevolution: number,
-): { readonly rpm: number | null; readonly regularity: number | null } {
+): Speed {
   const run = presentRun(pulses.slice(-PULSES_KEPT));
+  const whole = analyseRun(run, pulsesPerRevolution);
+  for (const length of SHORTER_RUNS) {
+    if (whole.rpm !== null || length >= run.length) break;
+    const latest = analyseRun(run.slice(-length), pulsesPerRevolution);
+    if (latest.rpm !== null) return latest;
+  }
+  return whole;
+}
+
+type Speed = { readonly rpm: number | null; readonly regularity: number | null };
+
+function analyseRun(run: readonly number[], pulsesPerRevolution: number): Speed {
   const intervals = run.slice(1).map((time, index) => time - (run[index] ?? time));
   if (intervals.length < 2) return { rpm: null, regularity: null };
   const fit = bestPeriod(intervals);

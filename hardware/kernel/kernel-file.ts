@@ -1,6 +1,7 @@
 // One number in one file of the kernel, with the deadline that a driver in trouble needs. A path may hold one `*`, for the
 // kernel numbers its hwmon devices anew at each boot. It never remembers a value.
 import { withDeadline } from "../clock.ts";
+import { fromErrno } from "../errno.ts";
 import { HardwareError } from "../errors.ts";
 import type { Board } from "../ports.ts";
 
@@ -10,9 +11,18 @@ const FILE_SECONDS = 0.5;
 /** Numbers tried for a `*`: boards have a handful of hwmon devices. */
 const NUMBERS_TRIED = 32;
 
-/** The text of a kernel file, trimmed. Rejects with HardwareError at the path. */
-export async function readTrimmed(board: Board, path: string, seconds = FILE_SECONDS): Promise<string> {
-  return (await withDeadline(board.clock, seconds, path, board.readText(path))).trim();
+/** The text of a kernel file. Rejects with HardwareError at the path; has no deadline. */
+export async function readKernelText(board: Board, path: string): Promise<string> {
+  try {
+    return await board.readText(path);
+  } catch (cause) {
+    throw fromErrno(cause, path, "file");
+  }
+}
+
+/** The text of a kernel file, trimmed, with a deadline. Rejects with HardwareError at the path. */
+export async function readTrimmed(board: Board, path: string): Promise<string> {
+  return (await withDeadline(board.clock, FILE_SECONDS, path, readKernelText(board, path))).trim();
 }
 
 /** The whole number in a kernel file; anything else is MALFORMED. */

@@ -4,6 +4,7 @@ import { oneWireCrc8 } from "../chips/crc8.ts";
 import { HardwareError } from "../errors.ts";
 import type { Board, Role, TemperatureSensor } from "../ports.ts";
 import { Conversions } from "./conversions.ts";
+import { readKernelText } from "./kernel-file.ts";
 
 /** Longest wait for a conversion, s; below the cycle's own patience, above no conversion of 11 bits or fewer. */
 const WAIT_SECONDS = 0.7;
@@ -67,7 +68,7 @@ export function oneWireThermometer(name: string, role: Role, path: string, board
   const [, family = "", serial = ""] = /\/([0-9a-f]{2})-([0-9a-f]{12})\/[^/]*$/.exec(file) ?? [];
   const part = FAMILIES[family] ?? "1-Wire thermometer";
   const parse = file.endsWith("temperature") ? decodeTemperature : decode;
-  const conversions = new Conversions(board.clock, async () => parse(await board.readText(file), file));
+  const conversions = new Conversions(board.clock, async () => parse(await readKernelText(board, file), file));
   const next = (): Promise<number> => conversions.next(WAIT_SECONDS, file);
   return {
     name,

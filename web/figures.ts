@@ -25,6 +25,8 @@ export type Figures = {
   readonly duration: (seconds: number) => Figure;
   readonly clock: (wallSeconds: number, withSeconds?: boolean) => string;
   readonly temperatureValue: (celsius: number) => number;
+  /** The daemon's own words with their degrees Celsius put into the reader's unit. */
+  readonly readable: (text: string) => string;
 };
 
 /** A figure in one string, with the space that does not break. */
@@ -72,8 +74,13 @@ export function figuresFor(preferences: Preferences, locale?: string): Figures {
     ...zone,
   });
   const temperatureValue = (celsius: number): number => (inFahrenheit ? fahrenheit(celsius) : celsius);
+  const inReadersDegrees = (text: string): string =>
+    text.replace(/(-?\d+(?:\.(\d+))?)\s*°C/g, (_all, number: string, decimals: string | undefined) =>
+      joined({ number: write(fahrenheit(Number(number)), Math.min(2, decimals?.length ?? 0)), unit: "°F" }),
+    );
   return {
     temperatureValue,
+    readable: (text) => (inFahrenheit ? inReadersDegrees(text) : text),
     temperature: (celsius, digits = 1) => ({
       number: write(temperatureValue(celsius), digits),
       unit: inFahrenheit ? "°F" : "°C",

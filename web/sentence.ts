@@ -70,7 +70,7 @@ export function sentence({ frame, about, ageSeconds, heaviestDriveWatts, figures
     (name) => !frame.relay_permit[name] && frame.relay_readback?.[name] === true,
   );
   if (disobedient !== undefined) return { text: words.stillPermitted(strings.stage.line[disobedient]), tone: "act" };
-  const reason = strings.reasonList(frame.reasons);
+  const reason = strings.reasonList(frame.reasons.slice(0, 1).map(figures.readable));
   if (frame.power_stage === "inhibited") return { text: words.inhibited(reason), tone: "act" };
   if (frame.power_stage === "reduced") return { text: words.reduced(reason, sustainable(frame, figures)), tone: "act" };
   if (frame.fan === "stalled") return { text: words.fanStalled(sustainable(frame, figures)), tone: "act" };

@@ -7,7 +7,7 @@ const FAN: { readonly [verdict: string]: string } = {
   stalled: "stalled",
   slow: "slow",
   surging: "surging",
-  doubtful: "tachometer doubtful",
+  doubtful: "tach doubtful",
   "off on purpose": "off on purpose",
   unknown: "not known",
 };
@@ -45,6 +45,8 @@ const CODES: { readonly [code: string]: string } = {
   MALFORMED: "unreadable",
   CLOSED: "closed",
   IO: "input/output error",
+  STUCK: "stuck at one value",
+  JUMP: "jumped",
 };
 
 const line = (on: boolean | null): string => (on === null ? "cannot be read" : on ? "permitted" : "released");
@@ -64,7 +66,7 @@ export const strings = {
     stillPermitted: (lines: string) =>
       `The ${lines} still reads permitted although power was to come off: stop transmitting by hand.`,
     inhibited: (reason: string): string =>
-      `Stop transmitting: power is inhibited${reason === "" ? "." : `, ${reason}`}`,
+      reason === "" ? "Do not transmit: power is inhibited." : `Do not transmit: ${reason}`,
     reduced: (reason: string, holds: string | null): string =>
       `Power is reduced${reason === "" ? "." : `: ${reason}`}${holds === null ? "" : ` ${holds} would hold.`}`,
     fanStalled: (holds: string | null): string =>
@@ -220,6 +222,7 @@ export const strings = {
     estimated: "est.",
     suspect: "suspect",
     bad: "bad",
+    noEstimate: "no estimate",
     limit: "limit",
     reduce: "reduce",
     scale: "core temperature",

@@ -47,7 +47,7 @@ function BigNumber({ figure, quality }: Pick<Readout, "figure" | "quality">) {
   }
   return (
     <span class={`callout-number number-${quality}`}>
-      {figure.number}
+      <span class="digits">{figure.number}</span>
       <span class="unit">{figure.unit}</span>
       {quality === "estimated" && <span class="unit">{words.estimated}</span>}
     </span>
@@ -70,7 +70,9 @@ function Callout({ sheet, readout }: { readonly sheet: Sheet; readonly readout: 
       </div>
       <div class="callout-below">
         {(quality === "bad" || quality === "suspect") && (
-          <span class="callout-why">{`${words[quality]}${why === "" ? "" : `: ${why}`}`}</span>
+          <span class="callout-why">
+            {why === words.noEstimate ? why : `${words[quality]}${why === "" ? "" : `: ${why}`}`}
+          </span>
         )}
         {lines.map((line) => (
           <span key={line}>{line}</span>

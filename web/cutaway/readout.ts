@@ -37,14 +37,20 @@ function readout(
   const { value, quality, code } = quantity;
   const believed: WireQuality = value === null ? "bad" : quality;
   const figure = value === null || quality === "bad" ? null : write(value);
-  const why = believed === "suspect" || believed === "bad" ? words.code(code) : "";
+  const why =
+    quality === "estimated" && value === null
+      ? words.noEstimate
+      : believed === "suspect" || believed === "bad"
+        ? words.code(code)
+        : "";
   return [{ spot, name, figure, quality: believed, why, alarming: false, lines }];
 }
 
 /** A smaller line for a quantity, marked like the large ones; nothing when it is not there. */
 function lineOf(name: string, quantity: Quantity | undefined, write: Write, after = ""): string[] {
   if (quantity === undefined) return [];
-  if (quantity.value === null || quantity.quality === "bad") return [`${name} ${words.bad}`];
+  if (quantity.value === null || quantity.quality === "bad")
+    return [`${name} ${quantity.quality === "estimated" ? words.noReading : words.bad}`.trim()];
   const mark =
     quantity.quality === "estimated"
       ? ` ${words.estimated}`

@@ -76,14 +76,14 @@ export function ScaleText({
   return (
     <div class="scale-text">
       {ticks.map((celsius) => (
-        <span key={celsius} style={at(celsius)}>
+        <span key={celsius} class="scale-mark" style={at(celsius)}>
           {written(celsius)}
         </span>
       ))}
-      <span class="scale-reduce" style={at(reduceCelsius)}>
+      <span class="scale-mark scale-reduce" style={at(reduceCelsius)}>
         {`${words.reduce} ${written(reduceCelsius)}`}
       </span>
-      <span class="scale-limit" style={at(limitCelsius)}>
+      <span class="scale-mark scale-limit" style={at(limitCelsius)}>
         {`${words.limit} ${written(limitCelsius)} ${figures.temperature(limitCelsius, 0).unit}`}
       </span>
     </div>

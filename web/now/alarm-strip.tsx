@@ -37,9 +37,9 @@ function Alarm({ alarm, frame, figures, onAcknowledge }: StripProps & { readonly
       <div class="alarm-words">
         <p class="alarm-head">
           <strong>{tag}</strong>
-          <span>{`${words.priority[priority]}, ${state}`}</span>
+          <span class="alarm-state">{`${words.priority[priority]}, ${state}`}</span>
         </p>
-        <p>{text}</p>
+        <p>{figures.readable(text)}</p>
         <p class="note">{words.since(joined(figures.duration(frame.at_seconds - since_seconds)))}</p>
       </div>
       {waiting && (

@@ -19,7 +19,7 @@ function Headline({ store }: { readonly store: Store }) {
     heaviestDriveWatts: store.heaviestDrive.value,
     figures: store.figures.value,
   });
-  const notes = frame === null || about === null ? [] : caveats(frame);
+  const notes = frame === null || store.fresh.value === "silent" ? [] : caveats(frame);
   return (
     <div class={`headline tone-${said.tone} age-${store.fresh.value}`}>
       <h1>{said.text}</h1>

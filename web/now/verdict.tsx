@@ -9,13 +9,13 @@ import { strings } from "../strings.ts";
 function Large({ figure }: { readonly figure: Figure }) {
   return (
     <p class={figure.number.length > 5 ? "large large-long" : "large"}>
-      {figure.number}
+      <span class="digits">{figure.number}</span>
       <span class="unit">{figure.unit}</span>
     </p>
   );
 }
 
-const LargeWords = ({ text }: { readonly text: string }) => <p class="large large-words">{text}</p>;
+const LargeWords = ({ text }: { readonly text: string }) => <p class="large large-words digits">{text}</p>;
 
 type Part = { readonly frame: Frame; readonly about: About; readonly figures: Figures };
 
@@ -136,7 +136,7 @@ function Stage({ frame, figures, onReset }: StageProps) {
     bypassed === null
       ? frame.reasons.length === 0
         ? words.notes[frame.power_stage]
-        : strings.reasonList(frame.reasons)
+        : strings.reasonList(frame.reasons.map(figures.readable))
       : words.bypassedUntil(joined(figures.duration(bypassed - frame.at_seconds)));
   const { relay_permit: wanted, relay_readback: read } = frame;
   return (
@@ -144,7 +144,7 @@ function Stage({ frame, figures, onReset }: StageProps) {
       <h2 id="stage-title">{words.title}</h2>
       <p class="large large-words">
         <StageMark stage={shown} />
-        {shown === "bypassed" ? words.bypassed : words.names[shown]}
+        <span class="digits">{shown === "bypassed" ? words.bypassed : words.names[shown]}</span>
       </p>
       <p class="note">{note}</p>
       <ul class="contacts">

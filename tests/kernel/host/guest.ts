@@ -69,6 +69,7 @@ export class Guest {
   }
 
   async stop(): Promise<void> {
+    await this.fan.halt();
     await this.board.stop();
   }
 }

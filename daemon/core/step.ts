@@ -12,7 +12,7 @@ import type { Program } from "./protect/program.ts";
 import { proofDueWallSeconds, proofStatus } from "./protect/proof-test.ts";
 import { performRequests, type Requested } from "./protect/requests.ts";
 import type { Scene } from "./protect/scene.ts";
-import { extendTrail } from "./protect/spot.ts";
+import { extendTrail, shiftTrail } from "./protect/spot.ts";
 import type { State } from "./protect/state.ts";
 import type { Readings } from "./readings.ts";
 
@@ -106,6 +106,9 @@ export function step(
   const alarms = advanceAlarms(program.watches, decision.alarms, scene, record);
   const statuses = alarmStatuses(program.watches, alarms, scene);
 
+  const moved = asked.spotCelsius === null ? 0 : estimate.coreCelsius - (state.coreCelsius ?? estimate.coreCelsius);
+  const trail = moved === 0 ? state.trail : shiftTrail(state.trail, moved);
+
   const next: State = {
     atSeconds: now,
     beganSeconds: state.beganSeconds,
@@ -115,7 +118,7 @@ export function step(
     resumption: belief.usableSeconds === null ? state.resumption : null,
     coreCelsius: estimate.coreCelsius,
     usableSeconds: belief.usableSeconds,
-    trail: extendTrail(state.trail, estimate.coreCelsius, now),
+    trail: extendTrail(trail, estimate.coreCelsius, now),
     fan,
     fanOffUntilSeconds: asked.fanOffUntilSeconds,
     powerCycle,

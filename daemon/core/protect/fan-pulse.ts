@@ -61,10 +61,11 @@ export function outletRise(readings: Readings): number | null {
 
 /** True when the line gives no pulses now; null when nothing can be said of the line. */
 export function isQuiet(fan: FanReading, settings: FanSettings): boolean | null {
-  if (fan.secondsSinceEdge !== null) return fan.secondsSinceEdge >= settings.stallSeconds;
-  if (fan.rpm.value !== null) return !(fan.rpm.value > 0);
-  if (fan.rpm.code === "NO_EDGES") return true;
-  return fan.rpm.code === "IRREGULAR" ? false : null;
+  const { rpm, secondsSinceEdge } = fan;
+  // A tachometer that could not be read says nothing, however long ago it last did.
+  if (rpm.value === null && rpm.code !== "NO_EDGES" && rpm.code !== "IRREGULAR") return null;
+  if (secondsSinceEdge !== null) return secondsSinceEdge >= settings.stallSeconds;
+  return rpm.value === null ? rpm.code === "NO_EDGES" : !(rpm.value > 0);
 }
 
 /** The memory one cycle later. `turning`: the last verdict, so that only a turning fan teaches its current. */

@@ -111,8 +111,7 @@ function bypass(seconds: number, comment: string, asked: Requested, scene: Reque
 function spot(celsius: number, secondsAgo: number, asked: Requested, scene: RequestScene): Reply {
   if (!(celsius >= -60 && celsius <= 400)) return refused("a core reading lies between -60 and 400 °C");
   if (!(secondsAgo >= 0)) return refused("the age of a reading is 0 s or more");
-  if (scene.coreCelsius === null) return refused("there is no estimate yet to set it against");
-  const now = carryForward(scene.trail, scene.coreCelsius, celsius, secondsAgo, scene.nowSeconds);
+  const now = carryForward(scene.trail, scene.coreCelsius ?? celsius, celsius, secondsAgo, scene.nowSeconds);
   if (now === null) {
     return refused(`the reading is older than ${OLDEST_SPOT_SECONDS} s or than the estimate itself`);
   }

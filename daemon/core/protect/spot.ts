@@ -16,6 +16,11 @@ export function extendTrail(trail: Trail, coreCelsius: number, nowSeconds: numbe
   return [...trail, { atSeconds: nowSeconds, coreCelsius }].slice(-LONGEST);
 }
 
+/** The trail after a core reading moved the estimate by `kelvin`: that was no change of the core. */
+export function shiftTrail(trail: Trail, kelvin: number): Trail {
+  return trail.map(({ atSeconds, coreCelsius }) => ({ atSeconds, coreCelsius: coreCelsius + kelvin }));
+}
+
 /** What the estimate was then, between the two points around it; null when the trail does not reach back so far. */
 function recall(trail: Trail, atSeconds: number): number | null {
   for (let index = trail.length - 1; index >= 0; index -= 1) {
@@ -29,7 +34,10 @@ function recall(trail: Trail, atSeconds: number): number | null {
   return null;
 }
 
-/** `celsius` read `secondsAgo`, as it would read now; null when too old to carry forward. */
+/**
+ * `celsius` read `secondsAgo`, as it would read now; null when too old to carry forward.
+ * `coreCelsius`: the estimate as it is now.
+ */
 export function carryForward(
   trail: Trail,
   coreCelsius: number,

@@ -63,7 +63,10 @@ describe("identify", () => {
     ["hysteresis above the limit", { ...AT_25, 2: [0x51, 0x00] }],
     ["a line that floats high", { 0: [255, 255], 1: [255], 2: [255, 255], 3: [255, 255] }],
   ])("rejects %s", async (_what, registers) => {
-    await expect(fitted(registers).part.identify()).rejects.toMatchObject({ code: "WRONG_DEVICE", place: "i2c-1 0x48" });
+    await expect(fitted(registers).part.identify()).rejects.toMatchObject({
+      code: "WRONG_DEVICE",
+      place: "i2c-1 0x48",
+    });
   });
 });
 

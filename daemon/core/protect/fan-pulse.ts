@@ -59,12 +59,20 @@ export function outletRise(readings: Readings): number | null {
   return outlet === null || inlet === null ? null : outlet - inlet;
 }
 
+/** The cycle is woken at the delay itself: a rounded clock must not cost it a whole cycle. */
+const ROUNDING = 0.98;
+
+/** True when a silence has lasted for the delay. */
+export function isSilent(silentSeconds: number, settings: FanSettings): boolean {
+  return silentSeconds >= ROUNDING * settings.stallSeconds;
+}
+
 /** True when the line gives no pulses now; null when nothing can be said of the line. */
 export function isQuiet(fan: FanReading, settings: FanSettings): boolean | null {
   const { rpm, secondsSinceEdge } = fan;
   // A tachometer that could not be read says nothing, however long ago it last did.
   if (rpm.value === null && rpm.code !== "NO_EDGES" && rpm.code !== "IRREGULAR") return null;
-  if (secondsSinceEdge !== null) return secondsSinceEdge >= settings.stallSeconds;
+  if (secondsSinceEdge !== null) return isSilent(secondsSinceEdge, settings);
   return rpm.value === null ? rpm.code === "NO_EDGES" : !(rpm.value > 0);
 }
 

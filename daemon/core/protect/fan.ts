@@ -3,7 +3,7 @@
 
 import type { FanVerdict } from "../effects.ts";
 import type { FanReading, Readings } from "../readings.ts";
-import { advancePulse, beginPulse, type FanPulse, isQuiet, outletRise } from "./fan-pulse.ts";
+import { advancePulse, beginPulse, type FanPulse, isQuiet, isSilent, outletRise } from "./fan-pulse.ts";
 import { expectedSpeed, LEARN_EVERY_SECONDS, type LearnedSpeed, learnSpeed, UNLEARNED_SPEED } from "./fan-speed.ts";
 import type { FanSettings } from "./settings.ts";
 
@@ -81,10 +81,10 @@ function judgeQuiet(
   if (offOnPurpose) return "off on purpose";
   const silentSeconds = pulse.quietSeconds === null ? 0 : nowSeconds - pulse.quietSeconds;
   const neverTurned = before === "unknown" || before === "starting" || before === "off on purpose";
-  if (pulse.unpowered) return silentSeconds >= settings.stallSeconds ? "stalled" : before;
+  if (pulse.unpowered) return isSilent(silentSeconds, settings) ? "stalled" : before;
   const startsUntil = pulse.poweredSeconds + settings.startSeconds;
   if (neverTurned && nowSeconds < startsUntil) return "starting";
-  if (silentSeconds < settings.stallSeconds && !neverTurned) return before;
+  if (!isSilent(silentSeconds, settings) && !neverTurned) return before;
   return onlyLeadLost(pulse, readings, silentSeconds) ? "doubtful" : "stalled";
 }
 

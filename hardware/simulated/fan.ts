@@ -31,7 +31,8 @@ const MOST_EDGES = 2000;
 export class SimulatedFan {
   readonly make: FanMake;
   readonly #faults: FaultScript;
-  readonly #random: Random;
+  readonly #gusts: Random;
+  readonly #jitter: Random;
   #rpm: number;
   #volts: number;
   #sinceEdgeShare = 0;
@@ -42,7 +43,8 @@ export class SimulatedFan {
   constructor(make: FanMake, faults: FaultScript, random: Random) {
     this.make = make;
     this.#faults = faults;
-    this.#random = random;
+    this.#gusts = random.fork("gusts");
+    this.#jitter = random.fork("jitter");
     this.#rpm = make.nominalRpm;
     this.#volts = make.nominalVolts;
   }
@@ -101,11 +103,12 @@ export class SimulatedFan {
     this.#rpm = target + (before - target) * Math.exp(-dtSeconds / lag);
     if (target === 0 && this.#rpm < 0.02 * this.make.nominalRpm) this.#rpm = 0;
     if (edges !== null) this.#pulse(fromSeconds, dtSeconds, before, edges);
+    else if (this.#rpm > 0) this.#sinceEdgeShare = (this.#sinceEdgeShare + (dtSeconds * (before + this.#rpm)) / 60) % 1;
   }
 
   #targetRpm(fromSeconds: number, dtSeconds: number, flowFactor: number): number {
     // Bearings and gusts: a slow wander of about half a per cent.
-    this.#wander += (-this.#wander * dtSeconds) / 5 + 0.004 * Math.sqrt((2 * dtSeconds) / 5) * this.#random.normal();
+    this.#wander += (-this.#wander * dtSeconds) / 5 + 0.004 * Math.sqrt((2 * dtSeconds) / 5) * this.#gusts.normal();
     let rpm = this.make.nominalRpm * (this.#volts / this.make.nominalVolts) * (1 + this.#wander);
     rpm *= 1 + UNLOADED_GAIN * (1 - flowFactor);
     const slow = this.#faults.find("fan slow");
@@ -126,7 +129,7 @@ export class SimulatedFan {
       let last = fromSeconds - this.#sinceEdgeShare * interval;
       while (at <= until && edges.length - first < MOST_EDGES) {
         this.#late = !this.#late;
-        const shown = at + interval * ((this.#late ? POLE_ERROR : 0) + JITTER * (this.#random.unit() - 0.5));
+        const shown = at + interval * ((this.#late ? POLE_ERROR : 0) + JITTER * (this.#jitter.unit() - 0.5));
         if (!lost) edges.push(shown);
         last = at;
         at += interval;
@@ -135,12 +138,12 @@ export class SimulatedFan {
     }
     const noise = this.#faults.find("tach noise");
     if (noise !== null && noise.edgesPerSecond > 0) {
-      let at = fromSeconds - Math.log(1 - this.#random.unit()) / noise.edgesPerSecond;
+      let at = fromSeconds - Math.log(1 - this.#jitter.unit()) / noise.edgesPerSecond;
       while (at <= fromSeconds + dtSeconds && edges.length - first < MOST_EDGES) {
         edges.push(at);
-        at -= Math.log(1 - this.#random.unit()) / noise.edgesPerSecond;
+        at -= Math.log(1 - this.#jitter.unit()) / noise.edgesPerSecond;
       }
-      edges.sort((one, other) => one - other);
+      edges.push(...edges.splice(first).sort((one, other) => one - other));
     }
   }
 }

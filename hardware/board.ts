@@ -8,6 +8,7 @@ import { HardwareError } from "./errors.ts";
 import { type OnoffModule, openEdgeLine, openOutputLine } from "./gpio.ts";
 import { GPIO_DIRECTORY, lineNumber } from "./gpio-chips.ts";
 import { type I2cBusModule, openI2cHandle } from "./i2c-handle.ts";
+import { Lane } from "./lane.ts";
 import { placeOfLine } from "./place.ts";
 import type { Board, Clock, EdgeLine, I2cHandle, LineSpec, OutputLine } from "./ports.ts";
 
@@ -37,6 +38,7 @@ class RealBoard implements Board {
   readonly #root: string;
   readonly #outputRecord: string | null;
   readonly #packages: BoardPackages;
+  readonly #recording = new Lane("record of outputs");
   readonly #outputs = new Map<number, OutputLine>();
   readonly #others = new Set<{ close(): Promise<void> }>();
 
@@ -45,8 +47,8 @@ class RealBoard implements Board {
     this.#root = options.root ?? "";
     this.#outputRecord = options.outputRecord ?? null;
     this.#packages = options.packages ?? {
-      onoff: () => load<OnoffModule>("onoff", "Gpio"),
-      i2cBus: () => load<I2cBusModule>("i2c-bus", "openPromisified"),
+      onoff: () => loadPackage<OnoffModule>("onoff", "Gpio"),
+      i2cBus: () => loadPackage<I2cBusModule>("i2c-bus", "openPromisified"),
     };
   }
 
@@ -70,7 +72,13 @@ class RealBoard implements Board {
     const line = { number: await lineNumber(this.#root, spec), place: placeOfLine(spec) };
     const output = await openOutputLine(await this.#packages.onoff(), line, this.clock);
     this.#outputs.set(line.number, output);
-    await this.#recordOutputs();
+    try {
+      await this.#recording.run(() => this.#recordOutputs());
+    } catch (cause) {
+      this.#outputs.delete(line.number);
+      await output.close();
+      throw cause;
+    }
     return output;
   }
 
@@ -116,8 +124,11 @@ class RealBoard implements Board {
   }
 }
 
-/** By a name that the compiler does not follow: the packages are optional and may be missing where it runs. */
-async function load<Module extends object>(name: string, member: keyof Module): Promise<Module> {
+/**
+ * Loads an optional package by a name that the compiler does not follow, for it may be missing where this runs. Rejects with
+ * PACKAGE_MISSING when it cannot be loaded or does not export `member`.
+ */
+export async function loadPackage<Module extends object>(name: string, member: keyof Module): Promise<Module> {
   let module: Partial<Module> & { readonly default?: Partial<Module> };
   try {
     module = await import(name);

@@ -13,9 +13,13 @@ import { LINE_OHMS } from "../physics/load.ts";
 import type { Mode } from "../physics/modes.ts";
 import { saturationTesla } from "../physics/temperature.ts";
 import { type BandLoss, boxConstantsOf, type Model } from "./model.ts";
+import { planBoundCelsius } from "./plan-bound.ts";
 
-/** What sets a rating. `air` means that the air alone is at or above what the limit leaves room for. */
-export type LimitedBy = "core" | "flux" | "wire" | "fan" | "air";
+/**
+ * What sets a rating. `fan`: the air leaves too warm. `air`: it enters too warm to leave any room. `runaway`: the loss
+ * grows faster with the core's temperature than what the box sheds.
+ */
+export type LimitedBy = "core" | "flux" | "wire" | "fan" | "air" | "runaway";
 
 /** One row: watts of peak envelope power (carrier power for AM), sent in this mode without a pause between overs. */
 export type RatingRow = {
@@ -47,9 +51,9 @@ const FLUX_SHARE = 0.2;
 const ENAMEL_CELSIUS = 130;
 const WIRE_FREE_SHARE = 0.5;
 const WIRE_EMISSIVITY = 0.8;
-// As the bound has it (report.ts): the working point for which a model states its hot spot.
-const HOT_SPOT_WATTS = 70;
-const HOT_SPOT_RISE_KELVIN = 80;
+// Heat may come this near to the most the box can settle with: beyond that the core runs away.
+const RUNAWAY_SHARE = 0.9;
+const SCAN_STEPS = 60;
 const BISECTIONS = 40;
 
 /** Rows by air temperature, band, mode, in the order given. */
@@ -86,29 +90,28 @@ function sustainableHeat(
   inlet: number,
   band: BandLoss,
   mode: Mode,
-): { readonly watts: number; readonly airCelsius: number; readonly limitedBy: "core" | "fan" } | null {
+): { readonly watts: number; readonly airCelsius: number; readonly limitedBy: "core" | "fan" | "runaway" } | null {
   const { model, limitCelsius, outletCelsius, fanTurning } = question;
   const drive: AirDrive = { speedRatio: fanTurning ? 1 : 0, flowFactor: 1 };
   const steady = (core: number) => steadyLossWatts(box, core, inlet, 0, drive);
   const upper = (core: number): number => {
     const loss = Math.max(steady(core).lossWatts, 0);
-    return boundAt(model, band, core, inlet, loss, fanTurning) + ripple(mode, loss, box);
+    return planBoundCelsius(model, band, core, inlet, loss, fanTurning) + ripple(mode, loss, box);
   };
   if (upper(inlet) >= limitCelsius || inlet >= outletCelsius) return null;
   const atLimit = rising(upper, limitCelsius, inlet, limitCelsius);
   const atOutlet = rising((core) => steady(core).airCelsius, outletCelsius, inlet, limitCelsius);
   const core = Math.min(atLimit, atOutlet);
-  const { lossWatts, airCelsius } = steady(core);
-  const watts = lossWatts / lossGrowth(model.collapse, core);
+  // Heat as of a cold core that settles at a temperature. Where this falls again on the way up, no heat near its top is safe.
+  const settlingAt = (at: number): number => steady(at).lossWatts / lossGrowth(model.collapse, at);
+  const watts = settlingAt(core);
+  let most = 0;
+  for (let step = 1; step <= SCAN_STEPS; step++)
+    most = Math.max(most, settlingAt(inlet + (step / SCAN_STEPS) * (core - inlet)));
+  const { airCelsius } = steady(core);
+  if (watts < most * (1 - 1e-9))
+    return { watts: Math.min(watts, RUNAWAY_SHARE * most), airCelsius, limitedBy: "runaway" };
   return { watts, airCelsius, limitedBy: atOutlet < atLimit ? "fan" : "core" };
-}
-
-function boundAt(model: Model, band: BandLoss, core: number, inlet: number, loss: number, fanTurning: boolean): number {
-  const rise = Math.max(core - inlet, 0);
-  const share = 0.5 * (loss / HOT_SPOT_WATTS + rise / HOT_SPOT_RISE_KELVIN);
-  const ratio = fanTurning ? model.riseUncertaintyRatio.fanOn : model.riseUncertaintyRatio.fanOff;
-  const uncertainty = Math.hypot(ratio * rise, band.kappaUncertainty * rise, model.hotSpot.uncertaintyKelvin * share);
-  return core + model.hotSpot.kelvin * share + 2 * uncertainty;
 }
 
 /** Half the swing of the core between sending and pausing, K. */

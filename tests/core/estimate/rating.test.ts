@@ -113,4 +113,25 @@ describe("rating", () => {
     const hot = ratingTable({ ...question, airCelsius: [70], modes: [rtty] });
     expect(hot[1]).toMatchObject({ sustainableWatts: 0, limitedBy: "air" });
   });
+
+  it("names runaway when the limit is set beyond where the box can hold the core, and bears less than the most it can settle", () => {
+    const certain = {
+      ...model,
+      riseUncertaintyRatio: { fanOn: 0, fanOff: 0 },
+      hotSpot: { kelvin: 0, uncertaintyKelvin: 0 },
+    };
+    const known = {
+      ...certain,
+      bands: model.bands.map((band) => ({ ...band, kappaUncertainty: 0 })),
+      collapse: { celsius: 110, widthKelvin: 5, gain: 3 },
+    };
+    const at = (limitCelsius: number) =>
+      ratingTable({ ...question, model: known, limitCelsius, outletCelsius: 200, airCelsius: [30], modes: [rtty] })[1]!;
+    expect(at(90).limitedBy).toBe("core");
+    expect(at(127).limitedBy).toBe("runaway");
+    const most = Math.max(...[90, 95, 100, 105, 110].map((limit) => at(limit).sustainableWatts));
+    expect(at(127).sustainableWatts).toBeLessThan(most);
+    // A limit beyond the Curie point leaves nothing at all.
+    expect(at(140)).toMatchObject({ sustainableWatts: 0, limitedBy: "flux" });
+  });
 });

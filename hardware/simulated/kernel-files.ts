@@ -81,8 +81,10 @@ function addOneWire(
     if (faults.ofPart("chip silent", sensor.name) !== null) throw systemError("EIO", "read");
     const reset = faults.ofPart("power-on value", sensor.name) !== null;
     const sixteenths = reset ? POWER_ON_SIXTEENTHS : Math.round(Math.min(125, Math.max(-55, probe.celsius())) * 16);
+    // Byte 6 is 0Ch after power-on; a conversion leaves the rest of its count there.
+    const count = reset ? 0x0c : 0x10 - (sixteenths & 0x0f);
     // Temperature, alarm limits, configuration for twelve bits, three reserved bytes.
-    const bytes = [sixteenths & 0xff, (sixteenths >> 8) & 0xff, 0x4b, 0x46, 0x7f, 0xff, 0x0c, 0x10];
+    const bytes = [sixteenths & 0xff, (sixteenths >> 8) & 0xff, 0x4b, 0x46, 0x7f, 0xff, count, 0x10];
     const whole = [...bytes, dallasChecksum(bytes)];
     if (faults.ofPart("checksum wrong", sensor.name) !== null) whole[0]! ^= 0x24;
     if (faults.ofPart("garbage bytes", sensor.name) !== null) return whole.map(() => random.below(256));

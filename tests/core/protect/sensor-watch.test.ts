@@ -1,0 +1,87 @@
+// Thermometers over time: what counts as stuck, what does not, and what a jump is.
+
+import { describe, expect, it } from "vitest";
+import { isStuck } from "../../../daemon/core/protect/conditions/sensors.ts";
+import { type SensorWatch, stillSeconds, watchSensor } from "../../../daemon/core/protect/sensor-watch.ts";
+import { bad, good } from "../../../daemon/core/readings.ts";
+import { SETTINGS } from "./fixtures.ts";
+
+const { stuckSeconds } = SETTINGS.alarms;
+
+type Sample = { readonly celsius: number | null; readonly mover?: number };
+
+function over(samples: readonly Sample[], start = 0, from: SensorWatch | null = null): SensorWatch {
+  let watch = from;
+  samples.forEach(({ celsius, mover }, index) => {
+    watch = watchSensor(watch, celsius === null ? bad("NACK") : good(celsius), mover ?? null, start + index);
+  });
+  return watch!;
+}
+const still = (count: number, mover: (index: number) => number = () => 20): Sample[] =>
+  Array.from({ length: count }, (_, index) => ({ celsius: 25, mover: mover(index) }));
+/** The last digit of a 1/16 K chip at work. */
+const lively = (count: number): Sample[] =>
+  Array.from({ length: count }, (_, index) => ({ celsius: 25 + ((index * 7) % 5) / 16, mover: 20 }));
+
+describe("a number that stands still", () => {
+  it("is stuck when what moves it has moved", () => {
+    const watch = over(still(400, (index) => 20 + index / 10));
+    expect(stillSeconds(watch, 399)).toBe(399);
+    expect(isStuck(watch, "outlet", stuckSeconds, 399)).toBe(true);
+    expect(isStuck(watch, "inlet", stuckSeconds, 399)).toBe(true);
+  });
+
+  it("is not stuck while nothing moved, however long: a constant recording is no fault", () => {
+    const watch = over(still(50_000));
+    expect(isStuck(watch, "inlet", stuckSeconds, 49_999)).toBe(false);
+    expect(isStuck(watch, "outlet", stuckSeconds, 49_999)).toBe(false);
+  });
+
+  it("is not stuck in the first minutes, whatever moved", () => {
+    expect(isStuck(over(still(100, (index) => index)), "outlet", stuckSeconds, 99)).toBe(false);
+  });
+
+  it("is stuck when it has always been lively and has fallen silent", () => {
+    const before = over(lively(600));
+    const after = over(still(1000), 600, before);
+    expect(isStuck(after, "inlet", stuckSeconds, 1400)).toBe(false);
+    expect(isStuck(after, "inlet", stuckSeconds, 1599)).toBe(true);
+  });
+
+  it("is not stuck when it is slow by nature", () => {
+    const slow = Array.from({ length: 40_000 }, (_, index) => ({ celsius: 20 + Math.floor(index / 1000) / 2 }));
+    expect(isStuck(over(slow), "inlet", stuckSeconds, 39_999 + 500)).toBe(false);
+  });
+
+  it("is no longer stuck when it moves by a single bit", () => {
+    const stuck = over(still(400, (index) => 20 + index / 10));
+    const moved = over([{ celsius: 25.0625, mover: 60 }], 400, stuck);
+    expect(isStuck(moved, "outlet", stuckSeconds, 400)).toBe(false);
+  });
+});
+
+describe("a jump", () => {
+  it("is a change that no air makes", () => {
+    expect(over([{ celsius: 20 }, { celsius: 29 }]).jumping).toBe(false);
+    expect(over([{ celsius: 20 }, { celsius: 31 }])).toMatchObject({ jumping: true, jumps: 1 });
+  });
+
+  it("is allowed for after a gap", () => {
+    const before = over([{ celsius: 20 }]);
+    expect(over([{ celsius: 60 }], 60, before).jumping).toBe(false);
+  });
+
+  it("fades from memory", () => {
+    const jumped = over([{ celsius: 20 }, { celsius: 40 }, { celsius: 20 }, { celsius: 40 }]);
+    expect(jumped.jumps).toBeGreaterThan(2.9);
+    expect(over(lively(3600), 4, jumped).jumps).toBeLessThan(0.1);
+  });
+});
+
+describe("a missing reading", () => {
+  it("changes nothing", () => {
+    const watch = over([{ celsius: 20 }]);
+    expect(over([{ celsius: null }], 5, watch)).toBe(watch);
+    expect(watchSensor(null, null, 20, 0)).toBeNull();
+  });
+});

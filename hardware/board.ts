@@ -5,7 +5,7 @@ import { access, readFile, rename, writeFile } from "node:fs/promises";
 import { systemClock } from "./clock.ts";
 import { fromErrno } from "./errno.ts";
 import { HardwareError } from "./errors.ts";
-import { type OnoffModule, openEdgeLine, openOutputLine } from "./gpio.ts";
+import { type NumberedLine, type OnoffModule, openEdgeLine, openOutputLine } from "./gpio.ts";
 import { GPIO_DIRECTORY, lineNumber } from "./gpio-chips.ts";
 import { type I2cBusModule, openI2cHandle } from "./i2c-handle.ts";
 import { Lane } from "./lane.ts";
@@ -39,6 +39,7 @@ class RealBoard implements Board {
   readonly #outputRecord: string | null;
   readonly #packages: BoardPackages;
   readonly #recording = new Lane("record of outputs");
+  readonly #taken = new Set<number>();
   readonly #outputs = new Map<number, OutputLine>();
   readonly #others = new Set<{ close(): Promise<void> }>();
 
@@ -63,23 +64,23 @@ class RealBoard implements Board {
     return this.#keep(handle);
   }
 
-  async edgeLine(spec: LineSpec): Promise<EdgeLine> {
-    const line = { number: await lineNumber(this.#root, spec), place: placeOfLine(spec) };
-    return this.#keep(await openEdgeLine(await this.#packages.onoff(), line, this.clock));
+  edgeLine(spec: LineSpec): Promise<EdgeLine> {
+    return this.#openLine(spec, async (onoff, line) => this.#keep(await openEdgeLine(onoff, line, this.clock)));
   }
 
-  async outputLine(spec: LineSpec): Promise<OutputLine> {
-    const line = { number: await lineNumber(this.#root, spec), place: placeOfLine(spec) };
-    const output = await openOutputLine(await this.#packages.onoff(), line, this.clock);
-    this.#outputs.set(line.number, output);
-    try {
-      await this.#recording.run(() => this.#recordOutputs());
-    } catch (cause) {
-      this.#outputs.delete(line.number);
-      await output.close();
-      throw cause;
-    }
-    return output;
+  outputLine(spec: LineSpec): Promise<OutputLine> {
+    return this.#openLine(spec, async (onoff, line) => {
+      const output = await openOutputLine(onoff, line, this.clock);
+      this.#outputs.set(line.number, output);
+      try {
+        await this.#recording.run(() => this.#recordOutputs());
+      } catch (cause) {
+        this.#outputs.delete(line.number);
+        await output.close();
+        throw cause;
+      }
+      return output;
+    });
   }
 
   async readText(path: string): Promise<string> {
@@ -98,6 +99,25 @@ class RealBoard implements Board {
     this.#others.clear();
     const failed = outcomes.find((outcome) => outcome.status === "rejected");
     if (failed !== undefined) throw failed.reason;
+  }
+
+  /** A line is opened once at a time: the kernel would hand an exported pin to a second opener without a word. */
+  async #openLine<Line extends { close(): Promise<void> }>(
+    spec: LineSpec,
+    open: (onoff: OnoffModule, line: NumberedLine) => Promise<Line>,
+  ): Promise<Line> {
+    const line = { number: await lineNumber(this.#root, spec), place: placeOfLine(spec) };
+    if (this.#taken.has(line.number)) throw new HardwareError("LINE_BUSY", line.place, "this program has it open");
+    this.#taken.add(line.number);
+    try {
+      const opened = await open(await this.#packages.onoff(), line);
+      const close = opened.close.bind(opened);
+      opened.close = () => close().finally(() => this.#taken.delete(line.number));
+      return opened;
+    } catch (cause) {
+      this.#taken.delete(line.number);
+      throw cause;
+    }
   }
 
   /** Remembers what must be closed at the end, and forgets it when its owner closes it: handles are reopened for years. */

@@ -1,17 +1,15 @@
 // The real board: kernel files, the record of open outputs for the release step, and the real i2c-bus on a native side that
 // behaves like the kernel's, with the two traps that the package is known for.
 
-import * as fs from "node:fs";
 import { readFile } from "node:fs/promises";
 import { join } from "node:path";
 import { describe, expect, it } from "vitest";
 import { type BoardPackages, loadPackage, realBoard } from "../../hardware/board.ts";
 import { I2cBus } from "../../hardware/i2c.ts";
-import type { I2cBusModule } from "../../hardware/i2c-handle.ts";
 import { ManualClock } from "../support/clock.ts";
-import { chipFiles, GpioTree, isInstalled, loadWith } from "../support/gpio-tree.ts";
+import { chipFiles, GpioTree, isInstalled } from "../support/gpio-tree.ts";
 import { kernelTree } from "../support/kernel-tree.ts";
-import { systemError } from "../support/register-chip.ts";
+import { NativeI2c } from "../support/native-i2c.ts";
 
 const neither: BoardPackages = {
   onoff: () => Promise.reject(new Error("not wanted here")),
@@ -61,51 +59,6 @@ describe("loadPackage", () => {
     expect(loaded[member]).toBeTypeOf("function");
   });
 });
-
-/** The native half of i2c-bus as the kernel behaves: an address belongs to an open file, and two chips answer. */
-class NativeI2c {
-  readonly addressOf = new Map<number, number>();
-  readonly readsWithoutAddress: number[] = [];
-  readonly busyOnce = new Set<number>();
-  openFiles = 0;
-  readonly chips = new Map([
-    [0x48, [0x19, 0x00]],
-    [0x49, [0xe7, 0x00]],
-  ]);
-
-  module(root: string): I2cBusModule {
-    const at = (path: string): string => join(root, path);
-    type Done = (error: Error | null, ...values: unknown[]) => void;
-    const native = {
-      setAddrAsync: (fd: number, address: number, _force: boolean, done: Done) => {
-        if (this.busyOnce.delete(address)) return done(systemError("EBUSY", "setAddr"));
-        this.addressOf.set(fd, address);
-        done(null);
-      },
-      readI2cBlockAsync: (fd: number, _command: number, length: number, buffer: Buffer, done: Done) => {
-        const address = this.addressOf.get(fd);
-        if (address === undefined) this.readsWithoutAddress.push(fd);
-        const bytes = this.chips.get(address ?? -1);
-        if (bytes === undefined) return done(systemError("EREMOTEIO", "readI2cBlock"));
-        buffer.set(bytes.slice(0, length));
-        done(null, length, buffer);
-      },
-    };
-    const files = {
-      ...fs,
-      open: (path: string, flags: string, done: (error: Error | null, fd: number) => void) => {
-        this.openFiles += 1;
-        fs.open(at(path), flags, done);
-      },
-      close: (fd: number, done: (error: Error | null) => void) => {
-        this.openFiles -= 1;
-        this.addressOf.delete(fd);
-        fs.close(fd, done);
-      },
-    };
-    return loadWith("i2c-bus", { fs: files, bindings: () => native }) as I2cBusModule;
-  }
-}
 
 if (isInstalled("i2c-bus")) {
   describe("i2c through i2c-bus itself", () => {

@@ -85,8 +85,9 @@ export class GpioTree {
     for (const [file, text] of Object.entries(files)) fs.writeFileSync(join(folder, file), `${text}\n`);
   }
 
-  /** One falling edge on a pin: high, low, and the poller told. */
+  /** One falling edge on a pin's wire: the value low, and the poller told; nothing happens in the kernel while it is not exported. */
   fall(number: number): void {
+    if (!this.isExported(number)) return;
     fs.writeFileSync(join(this.root, DIRECTORY, `gpio${number}`, "value"), "0\n");
     for (const poll of this.#pollers.values()) poll();
   }

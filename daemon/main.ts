@@ -17,6 +17,7 @@ const COMMANDS: Readonly<Record<string, () => Promise<{ readonly register: Regis
   airflow: () => import("./commands/airflow.ts"),
   "wire-drop": () => import("./commands/wire-drop.ts"),
   rating: () => import("./commands/rating.ts"),
+  forecast: () => import("./commands/forecast.ts"),
   release: () => import("./commands/release.ts"),
 };
 

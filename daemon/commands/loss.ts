@@ -1,44 +1,13 @@
 // `emberwire loss`: heat in the core (and, when the winding is given, in the copper) at one frequency and drive.
 // It never asks about cooling: what the heat does to the temperature is `rating`.
 import type { Command } from "commander";
-import { readMix } from "../config/mix.ts";
-import { RequestError } from "../config/problem.ts";
-import { quantity } from "../config/quantity.ts";
 import { type CopperLoss, copperLoss } from "../core/physics/copper.ts";
-import { type Core, type CoreLoss, coreLoss } from "../core/physics/ferrite.ts";
-import { type Load, MATCHED, voltsSquaredPerWatt } from "../core/physics/load.ts";
+import { type CoreLoss, coreLoss } from "../core/physics/ferrite.ts";
+import { voltsSquaredPerWatt } from "../core/physics/load.ts";
 import { secondaryVoltage, VOLTAGE_CAUTION } from "../core/physics/secondary.ts";
 import { heatEffect, saturationRatio } from "../core/physics/temperature.ts";
-import { parseToroid, stackOf, TOROID_SPELLING, type Toroid } from "../core/physics/toroids.ts";
-import { awgDiameterMeters } from "../core/physics/wire.ts";
-import { asked, COMMAND_LINE, type Figure, figure, percent, writeFigures, writeJson } from "./figures.ts";
-
-type Flags = {
-  readonly mix: string;
-  readonly toroids?: string;
-  readonly toroid: string;
-  readonly turns: string;
-  readonly secondaryTurns?: string;
-  readonly wire?: string;
-  readonly frequency: string;
-  readonly drive: string;
-  readonly swr?: string;
-  readonly loadResistance?: string;
-  readonly loadReactance?: string;
-  readonly core?: string;
-  readonly json?: boolean;
-};
-
-/** What was asked, in SI. */
-type Question = {
-  readonly core: Core;
-  readonly frequencyHertz: number;
-  readonly driveWatts: number;
-  readonly load: Load;
-  readonly secondaryTurns: number | null;
-  readonly wireDiameterMeters: number | null;
-  readonly coreCelsius: number;
-};
+import { asked, type Figure, figure, percent, writeFigures, writeJson } from "./figures.ts";
+import { type LossFlags, type LossQuestion, readQuestion } from "./loss-question.ts";
 
 const EXAMPLE = `
 Example:
@@ -66,11 +35,11 @@ export function register(program: Command): void {
     .option("--core <temperature>", "core temperature: adds how the loss grows with it (an estimate, not published)")
     .option("--json", "print JSON")
     .addHelpText("after", EXAMPLE)
-    .action((flags: Flags, command: Command) => answer(command, flags));
+    .action((flags: LossFlags, command: Command) => answer(command, flags));
 }
 
-function answer(command: Command, flags: Flags): void {
-  const question = read(flags);
+function answer(command: Command, flags: LossFlags): void {
+  const question = readQuestion(flags);
   const { core, frequencyHertz, driveWatts, load } = question;
   const loss = asked("--frequency", () => coreLoss(core, frequencyHertz, driveWatts, load));
   const copper = copperOf(question);
@@ -84,85 +53,7 @@ function answer(command: Command, flags: Flags): void {
   if (heat.collapsed || loss.lossFraction >= 1) process.exitCode = 1;
 }
 
-function read(flags: Flags): Question {
-  const at = (what: string, low: number, high: number, whole = false) => ({
-    what,
-    where: COMMAND_LINE,
-    low,
-    high,
-    whole,
-  });
-  const mix = readMix(flags.mix, "--mix", COMMAND_LINE);
-  return {
-    core: {
-      mix,
-      toroids: readStack(flags),
-      primaryTurns: quantity(flags.turns, "count", at("--turns", 1, 1000, true)),
-    },
-    frequencyHertz: quantity(flags.frequency, "frequency", at("--frequency", 1, 1e12)),
-    driveWatts: quantity(flags.drive, "power", at("--drive", 0, 1e5)),
-    load: readLoad(flags),
-    secondaryTurns:
-      flags.secondaryTurns === undefined
-        ? null
-        : quantity(flags.secondaryTurns, "count", at("--secondary-turns", 1, 1000, true)),
-    wireDiameterMeters: flags.wire === undefined ? null : readWire(flags.wire),
-    coreCelsius: quantity(flags.core ?? "25C", "temperature", at("--core", -60, 600)),
-  };
-}
-
-function readStack(flags: Flags): readonly Toroid[] {
-  const sizes = flags.toroid.split(",").map((size) => {
-    const ring = parseToroid(size);
-    if (ring === undefined) {
-      throw new RequestError([{ what: "--toroid", where: COMMAND_LINE, expected: TOROID_SPELLING, got: `"${size}"` }]);
-    }
-    return ring;
-  });
-  const place = { what: "--toroids", where: COMMAND_LINE, low: 1, high: 20, whole: true };
-  const count = quantity(flags.toroids ?? String(sizes.length), "count", place);
-  if (sizes.length === 1) return stackOf(sizes[0]!, count);
-  if (count !== sizes.length) {
-    const expected = `as many as sizes are listed (${sizes.length}), or left out`;
-    throw new RequestError([{ what: "--toroids", where: COMMAND_LINE, expected, got: String(count) }]);
-  }
-  return sizes;
-}
-
-function readWire(text: string): number {
-  const gauge = /^\d+$/.exec(text.trim());
-  if (gauge !== null) {
-    return awgDiameterMeters(quantity(text, "count", { what: "--wire", where: COMMAND_LINE, low: 0, high: 50 }));
-  }
-  return quantity(text, "length", { what: "--wire", where: COMMAND_LINE, low: 1e-5, high: 0.02 });
-}
-
-function readLoad(flags: Flags): Load {
-  const place = (what: string, low: number, high: number) => ({ what, where: COMMAND_LINE, low, high });
-  if (flags.loadResistance !== undefined) {
-    if (flags.swr !== undefined) {
-      const got = "both";
-      throw new RequestError([
-        { what: "--swr", where: COMMAND_LINE, expected: "either --swr or --load-resistance", got },
-      ]);
-    }
-    return {
-      kind: "impedance",
-      ohms: {
-        real: quantity(flags.loadResistance, "resistance", place("--load-resistance", 0.1, 1e5)),
-        imaginary: quantity(flags.loadReactance ?? "0", "resistance", place("--load-reactance", -1e5, 1e5)),
-      },
-    };
-  }
-  if (flags.loadReactance !== undefined) {
-    const expected = "--load-resistance beside it";
-    throw new RequestError([{ what: "--load-reactance", where: COMMAND_LINE, expected, got: "no resistance" }]);
-  }
-  if (flags.swr === undefined) return MATCHED;
-  return { kind: "swr", ratio: quantity(flags.swr, "count", place("--swr", 1, 100)), lineOhms: 50 };
-}
-
-function copperOf(question: Question): CopperLoss | null {
+function copperOf(question: LossQuestion): CopperLoss | null {
   const { core, frequencyHertz, driveWatts, load, secondaryTurns, wireDiameterMeters, coreCelsius } = question;
   if (secondaryTurns === null || wireDiameterMeters === null) return null;
   const winding = { primaryTurns: core.primaryTurns, secondaryTurns, wireDiameterMeters, leadMeters: 0 };
@@ -172,7 +63,7 @@ function copperOf(question: Question): CopperLoss | null {
 }
 
 function json(
-  question: Question,
+  question: LossQuestion,
   loss: CoreLoss,
   copper: CopperLoss | null,
   notes: readonly string[],
@@ -198,7 +89,7 @@ function json(
   };
 }
 
-function lines(question: Question, loss: CoreLoss, copper: CopperLoss | null, lossFactor: number | null): Figure[] {
+function lines(question: LossQuestion, loss: CoreLoss, copper: CopperLoss | null, lossFactor: number | null): Figure[] {
   const { core, frequencyHertz, driveWatts, coreCelsius } = question;
   const worst = question.load.kind === "swr" ? ", at the worst of this SWR" : "";
   const figures: Figure[] = [
@@ -239,7 +130,7 @@ function lines(question: Question, loss: CoreLoss, copper: CopperLoss | null, lo
   return figures;
 }
 
-function notesOf(question: Question, loss: CoreLoss, copper: CopperLoss | null): string[] {
+function notesOf(question: LossQuestion, loss: CoreLoss, copper: CopperLoss | null): string[] {
   const notes: string[] = [];
   if (loss.gap !== null) {
     const range = `${figure(loss.gap.lowHertz / 1e6)} and ${figure(loss.gap.highHertz / 1e6)} MHz`;

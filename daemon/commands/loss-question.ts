@@ -2,8 +2,10 @@
 import { readMix } from "../config/mix.ts";
 import { RequestError } from "../config/problem.ts";
 import { quantity } from "../config/quantity.ts";
+import { BANDS, bandCentreHertz } from "../core/physics/bands.ts";
 import type { Core } from "../core/physics/ferrite.ts";
 import { LINE_OHMS, type Load, MATCHED } from "../core/physics/load.ts";
+import { type Mix, tableRange } from "../core/physics/mixes/mix.ts";
 import { parseToroid, stackOf, TOROID_SPELLING, type Toroid } from "../core/physics/toroids.ts";
 import { awgDiameterMeters } from "../core/physics/wire.ts";
 import { COMMAND_LINE } from "./figures.ts";
@@ -16,7 +18,8 @@ export type LossFlags = {
   readonly turns: string;
   readonly secondaryTurns?: string;
   readonly wire?: string;
-  readonly frequency: string;
+  readonly frequency?: string;
+  readonly bands?: boolean;
   readonly drive: string;
   readonly swr?: string;
   readonly loadResistance?: string;
@@ -28,12 +31,14 @@ export type LossFlags = {
 /** What was asked, in SI. */
 export type LossQuestion = {
   readonly core: Core;
-  readonly frequencyHertz: number;
+  /** One frequency without a name, or each band's centre. */
+  readonly at: readonly { readonly band: string | null; readonly frequencyHertz: number }[];
   readonly driveWatts: number;
   readonly load: Load;
   readonly secondaryTurns: number | null;
   readonly wireDiameterMeters: number | null;
-  readonly coreCelsius: number;
+  /** null: nothing was said of it, and the table's 25 °C holds. */
+  readonly coreCelsius: number | null;
 };
 
 /** @throws RequestError at the first flag that cannot be read */
@@ -52,7 +57,7 @@ export function readQuestion(flags: LossFlags): LossQuestion {
       toroids: readStack(flags),
       primaryTurns: quantity(flags.turns, "count", at("--turns", 1, 1000, true)),
     },
-    frequencyHertz: quantity(flags.frequency, "frequency", at("--frequency", 1, 1e12)),
+    at: readFrequencies(flags, mix),
     driveWatts: quantity(flags.drive, "power", at("--drive", 0, 1e5)),
     load: readLoad(flags),
     secondaryTurns:
@@ -60,8 +65,27 @@ export function readQuestion(flags: LossFlags): LossQuestion {
         ? null
         : quantity(flags.secondaryTurns, "count", at("--secondary-turns", 1, 1000, true)),
     wireDiameterMeters: flags.wire === undefined ? null : readWire(flags.wire),
-    coreCelsius: quantity(flags.core ?? "25C", "temperature", at("--core", -60, 600)),
+    coreCelsius: flags.core === undefined ? null : quantity(flags.core, "temperature", at("--core", -60, 600)),
   };
+}
+
+function readFrequencies(flags: LossFlags, mix: Mix): LossQuestion["at"] {
+  if ((flags.frequency === undefined) === (flags.bands !== true)) {
+    const got = flags.frequency === undefined ? "neither" : "both";
+    const expected = "either --frequency or --bands";
+    throw new RequestError([{ what: "--frequency", where: COMMAND_LINE, expected, got }]);
+  }
+  if (flags.frequency !== undefined) {
+    const place = { what: "--frequency", where: COMMAND_LINE, low: 1, high: 1e12 };
+    return [{ band: null, frequencyHertz: quantity(flags.frequency, "frequency", place) }];
+  }
+  const { lowHertz, highHertz } = tableRange(mix);
+  const reached = BANDS.map((band) => ({ band: band.name, frequencyHertz: bandCentreHertz(band) })).filter(
+    ({ frequencyHertz }) => frequencyHertz >= lowHertz && frequencyHertz <= highHertz,
+  );
+  if (reached.length > 0) return reached;
+  const expected = "a mix whose table reaches an amateur band";
+  throw new RequestError([{ what: "--bands", where: COMMAND_LINE, expected, got: `mix ${mix.name}` }]);
 }
 
 function readStack(flags: LossFlags): readonly Toroid[] {

@@ -56,6 +56,32 @@ describe("loss", () => {
     expect(load.core_loss_watts / matched.core_loss_watts).toBeCloseTo((40 * 40 + 30 * 30) / 40 / 50, 9);
   });
 
+  it("estimates the wire's end beside the secondary", async () => {
+    const answer = JSON.parse((await asked("--json", "--secondary-turns", "21")).out);
+    expect(answer.secondary_volts).toBeCloseTo(Math.sqrt(1500 * 50) * 7, 6);
+    expect(answer.wire_end_volts).toBeGreaterThan(1500);
+    expect(answer.cautions.join(" ")).toContain("Kilovolts");
+    expect((await asked("--secondary-turns", "21")).out).toMatch(/wire's end +about \d\.\d kV/);
+    expect(JSON.parse((await asked("--json")).out).wire_end_volts).toBeNull();
+  });
+
+  it("answers for every band that the table reaches", async () => {
+    const line = ["loss", "--mix", "52", "--toroids", "3", "--turns", "3", "--bands", "--drive", "100W"];
+    const { bands, cautions } = JSON.parse((await told(register, [...line, "--json"])).out);
+    expect(bands.map((row: { band: string }) => row.band)).toContain("160 m");
+    expect(bands).toHaveLength(11);
+    const single = await told(register, [
+      ...["loss", "--mix", "52", "--toroids", "3", "--turns", "3", "--drive", "100W", "--json"],
+      ...["--frequency", String(bands[3].frequency_hertz)],
+    ]);
+    expect(JSON.parse(single.out).loss_watts).toBe(bands[3].loss_watts);
+    expect(bands.map((row: { bridges_table_gap: boolean }) => row.bridges_table_gap).indexOf(true)).toBe(0);
+    expect(cautions[0]).toContain("a figure with *");
+    const people = (await told(register, line)).out;
+    expect(people).toMatch(/^160 m +1\.9 +[\d.]+ \* /m);
+    expect(people).toMatch(/^40 m /m);
+  });
+
   it("bridges the gap of mix 52 aloud", async () => {
     const line = ["loss", "--mix", "52", "--toroids", "2", "--turns", "3", "--frequency", "1.9MHz", "--drive", "100W"];
     expect((await told(register, line)).out).toContain("no published points between 0.96 and 3 MHz");
@@ -97,6 +123,7 @@ describe("loss", () => {
       ["--frequency", "3.6MW"],
       'command line: --frequency: expected a frequency such as 3.6MHz (units Hz, kHz, MHz, GHz), got "3.6MW"',
     ],
+    [["--bands"], "command line: --frequency: expected either --frequency or --bands, got both"],
     [["--drive", "lots"], 'command line: --drive: expected a power such as 100W or 1.5kW, got "lots"'],
     [["--turns", "2.5"], 'command line: --turns: expected a whole number from 1 to 1000, got "2.5"'],
     [["--mix", "44"], 'command line: --mix: expected one of 31, 43, 52, 61, or a .csv file of your own, got "44"'],

@@ -1,11 +1,8 @@
 // Common practice, no source: rules of thumb of the trade for airflow, wire length and fans in louvred boxes.
-// The duty factors are those of FCC OET Bulletin 65 Supplement B (97-01), table 2, as quoted in public station-evaluation
-// sheets (the bulletin itself was not at hand): SSB 20 %, SSB with heavy processing 50 %, CW 40 %, FM and FSK 100 %.
 import { describe, expect, it } from "vitest";
 import { air } from "../../daemon/core/physics/air.ts";
 import { airflowForHeat, CUBIC_FOOT_PER_MINUTE } from "../../daemon/core/physics/airflow.ts";
 import { operatingPoint, straightFan } from "../../daemon/core/physics/fan.ts";
-import { modeNamed } from "../../daemon/core/physics/modes.ts";
 import { cutWireMeters, halfWaveMeters } from "../../daemon/core/physics/secondary.ts";
 import { roundVents, ventResistance } from "../../daemon/core/physics/vents.ts";
 
@@ -30,15 +27,5 @@ describe("common practice (no source)", () => {
       expect(share).toBeGreaterThan(0.5);
       expect(share).toBeLessThan(0.75);
     }
-  });
-
-  it("duty factors of OET 65 Supplement B, table 2; CW by its cautious neighbour", () => {
-    expect(modeNamed("SSB")?.duty).toBe(0.2);
-    expect(modeNamed("SSB processed")?.duty).toBe(0.5);
-    expect(modeNamed("FM")?.duty).toBe(1);
-    expect(modeNamed("RTTY")?.duty).toBe(1);
-    const morse = modeNamed("CW")!.duty;
-    expect(morse).toBeGreaterThanOrEqual(0.4);
-    expect(morse).toBeLessThanOrEqual(0.5);
   });
 });

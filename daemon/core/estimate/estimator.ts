@@ -72,12 +72,11 @@ const NOISE = {
   lnKappa: 3e-4 ** 2 / 60,
   lnKappaSurging: 0.03 ** 2,
   lossWatts: 2 ** 2,
-  lossWattsFanOff: 0.3 ** 2,
+  lossWattsFanOff: 0.6 ** 2,
 } as const;
 
 /** Measurement variances, K². */
 const OUTLET_VARIANCE = 0.12 ** 2;
-const OUTLET_VARIANCE_FAN_OFF = 15 ** 2;
 const WALL_VARIANCE = 1.5 ** 2;
 const CORE_VARIANCE = 2 ** 2;
 /** A suspect reading counts as three times as uncertain. */
@@ -100,6 +99,9 @@ const BLIND_SPEED = { driven: 0.6, free: 1, lnVariance: 0.4 ** 2 } as const;
 const UNKNOWN_BAND_LN_VARIANCE = 0.3 ** 2;
 /** Share of the surge from which κ is free and φ is held. */
 const SURGING = 0.3;
+/** Share of the surge from which φ is no longer averaged. */
+const SURGE_AHEAD = 0.01;
+const FLOW_AVERAGE_SECONDS = 600;
 /** Time in which the bore side follows a change of loss. */
 const BORE_SECONDS = 20;
 const PACE_SECONDS = 300;
@@ -146,6 +148,7 @@ export function beginEstimator(model: Model, input: EstimatorInput, resumption: 
   }
   const lnFlowVariance = Math.max(kept?.flowFactorUncertainty ?? 0, 0.03) ** 2;
   replaceState(vector, DRIVEN, LN_FLOW, lnFlow, lnFlowVariance);
+  vector[SLOT.lnFlowAverage] = lnFlow;
   replaceState(vector, FREE, HEAT, 0, 30 ** 2);
   const bandIndex = model.bands.length > 0 ? 0 : -1;
   loadKappa(vector, bandIndex);
@@ -199,9 +202,15 @@ export function advanceEstimator(model: Model, state: EstimatorState, input: Est
     degraded.push("drive unknown");
   }
 
+  if (stopped && !state.fanStopped) holdFreeLoss(vector);
+
   // Near the Curie point the table's loss means nothing: κ may then run, and what was learned of it before is taken up again afterwards.
   const surging = surgeShare(vector[DRIVEN + CORE]!, model.collapse.celsius) > SURGING;
-  if (surging && !state.surging) storeKappa(vector, bandIndex);
+  if (surging && !state.surging) {
+    storeKappa(vector, bandIndex);
+    // The first of the surge was taken for vents closing.
+    replaceState(vector, DRIVEN, LN_FLOW, vector[SLOT.lnFlowAverage]!, varianceOf(vector, DRIVEN, LN_FLOW));
+  }
   if (!surging && state.surging) loadKappa(vector, bandIndex);
 
   // Prediction.
@@ -219,9 +228,9 @@ export function advanceEstimator(model: Model, state: EstimatorState, input: Est
     noise[SUN] = NOISE.sun * h;
     if (driveKnown) {
       const hot = vector[DRIVEN + CORE]! - inlet > FLOW_LEARNING_RISE_KELVIN && !stopped;
-      const surging = surgeShare(vector[DRIVEN + CORE]!, model.collapse.celsius);
-      noise[LN_FLOW] = hot ? NOISE.lnFlow * (1 - surging) * h : 0;
-      noise[HEAT] = (NOISE.lnKappa + NOISE.lnKappaSurging * surging) * h;
+      const surgeShareNow = surgeShare(vector[DRIVEN + CORE]!, model.collapse.celsius);
+      noise[LN_FLOW] = hot ? NOISE.lnFlow * (1 - surgeShareNow) * h : 0;
+      noise[HEAT] = (NOISE.lnKappa + NOISE.lnKappaSurging * surgeShareNow) * h;
       predictBranch(vector, DRIVEN, box, model.collapse, watts * lossFraction, inlet, drivenSpeed, h, scratch);
     }
     noise[LN_FLOW] = 0;
@@ -232,6 +241,10 @@ export function advanceEstimator(model: Model, state: EstimatorState, input: Est
   correct(vector, compiled, surging, input, driveKnown, bandIndex, stopped, degraded, dt);
   if (vector[FREE + HEAT]! < 0) vector[FREE + HEAT] = 0;
 
+  if (driveKnown && surgeShare(vector[DRIVEN + CORE]!, model.collapse.celsius) < SURGE_AHEAD) {
+    vector[SLOT.lnFlowAverage]! +=
+      -Math.expm1(-dt / FLOW_AVERAGE_SECONDS) * (vector[DRIVEN + LN_FLOW]! - vector[SLOT.lnFlowAverage]!);
+  }
   const drivenLoss = driveKnown
     ? watts * lossFraction * Math.exp(vector[DRIVEN + HEAT]!) * lossGrowth(model.collapse, vector[DRIVEN + CORE]!)
     : 0;
@@ -279,8 +292,7 @@ function correct(
     vector[SLOT.outletsSeen]! += 1;
   }
   if (vector[SLOT.secondsWithoutOutlet]! > 30 && vector[SLOT.secondsWithoutInlet]! > 30) degraded.push("no data");
-  const outletVariance =
-    (stopped ? OUTLET_VARIANCE_FAN_OFF : OUTLET_VARIANCE) + vector[SLOT.inletVariance]! * (stopped ? 1 : 1);
+  const outletVariance = OUTLET_VARIANCE + vector[SLOT.inletVariance]!;
   for (let branch = 0; branch < 2; branch++) {
     const offset = branch === 0 ? DRIVEN : FREE;
     if (offset === DRIVEN && !driveKnown) continue;
@@ -296,8 +308,13 @@ function correct(
     }
     if (outlet !== null && outlet.value !== null) {
       const r = outletVariance * factorOf(outlet);
-      const nis = correctWith(vector, offset, SENSOR, outlet.value, r, mask, gain, row);
-      if ((offset === DRIVEN) === driveKnown) followNis(vector, nis, dt);
+      if (stopped) {
+        // Without a stream the sensor feels the air where it hangs and not the core: it is followed and believed nothing.
+        replaceState(vector, offset, SENSOR, outlet.value, r);
+      } else {
+        const nis = correctWith(vector, offset, SENSOR, outlet.value, r, mask, gain, row);
+        if ((offset === DRIVEN) === driveKnown) followNis(vector, nis, dt);
+      }
     }
     if (input.wall !== null && input.wall.value !== null) {
       correctWith(vector, offset, WALL, input.wall.value, WALL_VARIANCE * factorOf(input.wall), mask, gain, row);
@@ -412,6 +429,12 @@ function loadKappa(vector: Float64Array, bandIndex: number): void {
   const lnKappa = bandIndex < 0 ? 0 : vector[BANDS_AT + 2 * bandIndex]!;
   const variance = bandIndex < 0 ? UNKNOWN_BAND_LN_VARIANCE : vector[BANDS_AT + 2 * bandIndex + 1]!;
   replaceState(vector, DRIVEN, HEAT, lnKappa, variance);
+}
+
+/** The stream stops and with it all news of the loss: the recent average is what to go on with, not the last noisy value. */
+function holdFreeLoss(vector: Float64Array): void {
+  const pace = vector[SLOT.freePaceWeight]! > 0 ? vector[SLOT.freePace]! : vector[FREE + HEAT]!;
+  replaceState(vector, FREE, HEAT, pace, (0.15 * pace + 2) ** 2);
 }
 
 /** The drive is known again: temperatures come from the free branch, φ and κ from memory. */

@@ -89,10 +89,20 @@ export function fitHeatRun(
   });
   const constants = { ...prior.constants };
   const bands = prior.bands.map((band) => ({ ...band }));
-  physical.forEach(({ parameter }, at) => {
+  // A run of temperatures gives ratios only: all watts and all heat capacities may be scaled together. The filter lives inside one
+  // scale, so it needs κ's uncertainty with the core's heat capacity held; the absolute one stands among the quantities. It is not
+  // widened: ρ, which the bound adds, carries what the Hessian leaves out.
+  const scale = parameters.findIndex(
+    (one) => one.kind === "constant" && one.name === "coreHeatCapacityJoulesPerKelvin",
+  );
+  const relativeKappa = (index: number): number => {
+    const held = covariance[index]![index]! - covariance[index]![scale]! ** 2 / covariance[scale]![scale]!;
+    return Math.min(Math.sqrt(Math.max(held, 0)), 1) * parameters[index]!.sigma;
+  };
+  physical.forEach(({ parameter, index }, at) => {
     const { value, uncertaintyRatio } = quantities[at]!;
     if (parameter.kind === "constant") constants[parameter.name] = { value, uncertaintyRatio };
-    else bands[parameter.band] = { ...bands[parameter.band]!, kappa: value, kappaUncertainty: uncertaintyRatio };
+    else bands[parameter.band] = { ...bands[parameter.band]!, kappa: value, kappaUncertainty: relativeKappa(index) };
   });
   const room = roomFor(blocks);
   simulate(prior, blocks, parameters, z, room);
@@ -122,7 +132,7 @@ export function fitHeatRun(
         origin,
         constants,
         bands,
-        riseUncertaintyRatio: calibrated ? { fanOn: 0.05, fanOff: 0.1 } : { fanOn: 0.2, fanOff: 0.2 },
+        riseUncertaintyRatio: calibrated ? { fanOn: 0.042, fanOff: 0.05 } : { fanOn: 0.2, fanOff: 0.2 },
       },
       quantities,
       correlation: physical.map(({ index: i }) =>

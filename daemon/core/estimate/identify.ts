@@ -2,6 +2,7 @@
 // The search itself is a library's business and is passed in; nothing here iterates towards a minimum.
 
 import { type BoxConstants, exponentialStep, lineariseBox } from "../physics/box.ts";
+import { lossGrowth } from "../physics/collapse.ts";
 import { inverseOfPositive } from "./inverse.ts";
 import { CONSTANT_NAMES, type ConstantName, type Model } from "./model.ts";
 import { BLOCK_SECONDS, type Blocks } from "./recording.ts";
@@ -78,7 +79,7 @@ export function simulate(
   let sensor = Number.NaN;
   for (let at = 0; at < blocks.count; at++) {
     const band = blocks.band[at]!;
-    const loss = band < 0 ? 0 : blocks.tableLoss[at]! * kappa[band]!;
+    const loss = band < 0 ? 0 : blocks.tableLoss[at]! * kappa[band]! * lossGrowth(model.collapse, core);
     const line = lineariseBox(box, core, wall, blocks.inlet[at]!, 0, loss, blocks.speedRatio[at]!, 1);
     const { p, q } = exponentialStep(line, BLOCK_SECONDS);
     const { coreRate, wallRate, coreByCore, coreByWall, wallByCore, wallByWall } = line;

@@ -16,7 +16,9 @@ const HEAT_CAPACITY_DRY_AIR = 1006;
 const HOT_SPOT_WATTS = 70;
 const HOT_SPOT_RISE_KELVIN = 80;
 /** Toroids pass their Curie points one after the other: what that adds to the spread, standard uncertainty. */
-const SURGE_SPREAD_KELVIN = 5;
+const SURGE_SPREAD_KELVIN = 7;
+/** What a core heats before the outlet can tell of a key-up that nobody announced. */
+const UNSEEN_KEY_UP_KELVIN = 2.5;
 const HORIZON_SECONDS = 4 * 3600;
 
 /** Everything the bound needs of one branch. */
@@ -45,7 +47,7 @@ export function reportEstimate(
   const { vector } = state;
   const free = viewOf(model, state, FREE);
   const driven = state.driveKnown ? viewOf(model, state, DRIVEN) : null;
-  const freeUpper = upperOf(free);
+  const freeUpper = upperOf(free) + (driven === null ? UNSEEN_KEY_UP_KELVIN : 0);
   const drivenUpper = driven === null ? Number.NEGATIVE_INFINITY : upperOf(driven);
   const freeSpeaks = driven === null || vector[SLOT.secondsWithoutOutlet]! < 60;
   const best = driven ?? free;
@@ -113,7 +115,7 @@ function upperOf(view: View): number {
 function upperAt(view: View, core: number, heatWatts: number): number {
   const rise = Math.max(core - view.inletCelsius, 0);
   const share = 0.5 * (heatWatts / HOT_SPOT_WATTS + rise / HOT_SPOT_RISE_KELVIN);
-  const surge = SURGE_SPREAD_KELVIN / (1 + Math.exp((view.collapse.celsius - 8 - core) / 4));
+  const surge = SURGE_SPREAD_KELVIN / (1 + Math.exp((view.collapse.celsius - 10 - core) / 4));
   const u2 = view.variance + (view.ratio * rise) ** 2 + (view.hotSpot.uncertaintyKelvin * share) ** 2 + surge * surge;
   return core + view.hotSpot.kelvin * share + 2 * Math.sqrt(u2);
 }

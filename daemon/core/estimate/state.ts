@@ -43,8 +43,8 @@ export const SLOT = {
   /** Loss of each branch as the inside of the core feels it, W: the bore follows the heat within some 20 s. */
   drivenBoreHeat: AFTER_BRANCHES + 19,
   freeBoreHeat: AFTER_BRANCHES + 20,
-  /** Free branch: mean innovation of the last seconds, by which key-up and key-down are recognised. */
-  innovation: AFTER_BRANCHES + 21,
+  /** ln φ of the last ten minutes, taken while the core was well below its Curie point. */
+  lnFlowAverage: AFTER_BRANCHES + 21,
   drivenLoss: AFTER_BRANCHES + 22,
   freeLoss: AFTER_BRANCHES + 23,
 } as const;

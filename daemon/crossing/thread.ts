@@ -116,6 +116,8 @@ export class ServiceThread {
     this.#outbox.orphaned();
     worker.on("message", (message: ToHeartbeat) => {
       this.#hear(message, words);
+      // A first thread that was refused is not followed by another: its asker has been told.
+      if (message.kind === "refused" && words !== null) this.#forget(worker);
       if (message.kind === "ready" || message.kind === "refused") words = null;
     });
     worker.on("error", (error: Error) => {
@@ -130,6 +132,11 @@ export class ServiceThread {
       else if (words !== null) words.died(error);
       else this.#restartLater(error);
     });
+  }
+
+  #forget(worker: Worker): void {
+    this.#worker = null;
+    void worker.terminate();
   }
 
   #hear(message: ToHeartbeat, first: FirstWords | null): void {

@@ -22,11 +22,11 @@ export function readHistory(database: Database, query: HistoryQuery): History {
   const statement = database.prepare<[number, number, number, number], readonly (number | null)[]>(
     `SELECT avg(wall_seconds), ${columns.join(", ")}
      FROM instant ${tables.map((table) => `JOIN ${table} USING (id)`).join(" ")}
-     WHERE wall_seconds BETWEEN ?3 AND ?4
-     GROUP BY min(cast((wall_seconds - ?1) / ?2 AS INTEGER), ${points - 1})`,
+     WHERE wall_seconds BETWEEN ? AND ?
+     GROUP BY min(cast((wall_seconds - ?) / ? AS INTEGER), ${points - 1})`,
   );
   const width = (toSeconds - fromSeconds) / points;
-  const buckets = statement.raw(true).all(fromSeconds, width, fromSeconds, toSeconds) as unknown as (number | null)[][];
+  const buckets = statement.raw(true).all(fromSeconds, toSeconds, fromSeconds, width) as unknown as (number | null)[][];
   const answer = Object.fromEntries(
     series.map((name, index) => {
       const found: Triple[] = [];

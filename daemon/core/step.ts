@@ -111,13 +111,13 @@ export function step(
 
   const next: State = {
     atSeconds: now,
-    beganSeconds: state.beganSeconds,
     begun: true,
     estimator,
     blind: belief.blind,
     resumption: belief.usableSeconds === null ? state.resumption : null,
     coreCelsius: estimate.coreCelsius,
     usableSeconds: belief.usableSeconds,
+    run: belief.run,
     trail: extendTrail(trail, estimate.coreCelsius, now),
     fan,
     fanOffUntilSeconds: asked.fanOffUntilSeconds,

@@ -12,6 +12,7 @@ import {
 import { dewPointCelsius } from "../physics/dew-point.ts";
 import { good, type Readings } from "../readings.ts";
 import { advanceFan, type FanHealth, replaceFan, turnsFor } from "./fan.ts";
+import { type ForwardRun, runForward } from "./forward-run.ts";
 import type { Observation } from "./observation.ts";
 import type { Program } from "./program.ts";
 import type { Requested } from "./requests.ts";
@@ -29,6 +30,7 @@ export type Belief = {
   readonly blind: boolean;
   /** When an estimate was usable last; null = never. */
   readonly usableSeconds: number | null;
+  readonly run: ForwardRun | null;
   readonly witness: Witness;
   readonly witnessBadSeconds: number | null;
   readonly dewPointCelsius: number | null;
@@ -113,7 +115,9 @@ export function believe(
   const estimate = reportEstimate(program.model, estimator, program.limits);
   const usable = estimate.usable && Number.isFinite(estimate.coreUpperCelsius);
   const usableSeconds = usable ? nowSeconds : state.usableSeconds;
-  const witness = hearWitness(program.model, readings, turning, swapped);
+  const { model, box } = program;
+  const run = runForward(model, box, state.run, readings, turning, state.coreCelsius, elapsed, nowSeconds);
+  const witness = hearWitness(model, readings, turning, swapped, run === null ? null : run.coreCelsius);
   const dewDue = nowSeconds - state.dewPointSeconds >= DEW_POINT_SECONDS;
   const outletThere = readings.outlet !== null && readings.outlet.value !== null;
   return {
@@ -124,6 +128,7 @@ export function believe(
     estimate,
     blind: usableSeconds === null && !outletThere && (state.estimator === null || state.blind),
     usableSeconds,
+    run,
     witness,
     witnessBadSeconds: witness.bad ? (state.witnessBadSeconds ?? nowSeconds) : null,
     dewPointCelsius: dewDue ? dewPoint(measured) : state.dewPointCelsius,

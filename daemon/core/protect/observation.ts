@@ -23,7 +23,7 @@ export type Observation = {
 
 /** From this much drive on the transmitter counts as keyed when nobody says so, W. */
 const KEYED_WATTS = 5;
-/** So long after the beginning the estimate's own settling must not be taken for heat that the outlet should show. */
+/** So long after its beginning the forward run's own settling must not be taken for heat that the outlet should show. */
 const SETTLING_SECONDS = 600;
 
 function isTransmitting({ drive }: Readings): boolean | null {
@@ -37,10 +37,11 @@ export function observe(program: Program, state: State, readings: Readings, nowS
   const measured = screenRange(readings);
   const { upkeep, ambient } = measured;
   const transmitting = isTransmitting(measured);
-  const settled = nowSeconds - state.beganSeconds > SETTLING_SECONDS;
+  const { run } = state;
+  const heated = run !== null && nowSeconds - run.sinceSeconds > SETTLING_SECONDS ? run.coreCelsius : null;
   const air = ambient === null ? null : ambient.value;
   const inletWatch = watchSensor(state.inletWatch, measured.inlet, air, nowSeconds);
-  const outletWatch = watchSensor(state.outletWatch, measured.outlet, settled ? state.coreCelsius : null, nowSeconds);
+  const outletWatch = watchSensor(state.outletWatch, measured.outlet, heated, nowSeconds);
   const { stuckSeconds } = program.alarms;
   const believed = screenBehaviour(
     measured,

@@ -1,7 +1,8 @@
 // The frozen program of one feedpoint: its model and its settings, checked once, with everything that follows from them.
 // Born complete; step() never changes it.
 
-import type { Model } from "../estimate/model.ts";
+import { boxConstantsOf, type Model } from "../estimate/model.ts";
+import type { BoxConstants } from "../physics/box.ts";
 import { type Alarm, rationaliseAlarms } from "./alarm-list.ts";
 import type { Watch } from "./alarms.ts";
 import { CONDITIONS } from "./conditions/all.ts";
@@ -11,6 +12,8 @@ import { checkSettings } from "./settings-check.ts";
 
 export type Program = ProtectionSettings & {
   readonly model: Model;
+  /** The model's constants without their uncertainties. */
+  readonly box: BoxConstants;
   /** The rationalised list for these settings, high priority first. */
   readonly alarmList: readonly Alarm[];
   /** The same list, each alarm with its condition. */
@@ -65,6 +68,7 @@ export function defineProgram(model: Model, settings: ProtectionSettings): Progr
   return Object.freeze({
     ...settings,
     model,
+    box: boxConstantsOf(model),
     alarmList,
     watches: Object.freeze(alarmList.map((alarm) => ({ alarm, condition: CONDITIONS[alarm.tag] }))),
     processSafetySeconds: safety,

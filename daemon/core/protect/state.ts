@@ -6,6 +6,7 @@ import { type AlarmRun, quietAlarm } from "./alarm.ts";
 import type { Checkpoint } from "./checkpoint.ts";
 import { NOTHING_SEEN, type Seen } from "./events.ts";
 import { beginFan, type FanHealth } from "./fan.ts";
+import type { ForwardRun } from "./forward-run.ts";
 import { type PowerCycle, UNTRIED } from "./power-cycle.ts";
 import type { Program } from "./program.ts";
 import { NO_PROOF, type ProofTest } from "./proof-test.ts";
@@ -18,7 +19,6 @@ import type { Upsets } from "./upsets.ts";
 /** Opaque to callers: use the outlook and `checkpointState`. Times are monotonic seconds unless named wall. */
 export type State = {
   readonly atSeconds: number;
-  readonly beganSeconds: number;
   /** False until the first step, which records the beginning. */
   readonly begun: boolean;
   readonly estimator: EstimatorState | null;
@@ -28,6 +28,8 @@ export type State = {
   readonly resumption: { readonly checkpoint: EstimatorCheckpoint; readonly wallSeconds: number | null } | null;
   readonly coreCelsius: number | null;
   readonly usableSeconds: number | null;
+  /** The core by drive alone; null while the drive is not known. */
+  readonly run: ForwardRun | null;
   readonly trail: Trail;
   readonly fan: FanHealth;
   readonly fanOffUntilSeconds: number | null;
@@ -65,13 +67,13 @@ export function beginState(program: Program, checkpoint: Checkpoint | null, nowS
   const offSeconds = checkpoint?.fanOffSeconds ?? null;
   return {
     atSeconds: nowSeconds,
-    beganSeconds: nowSeconds,
     begun: false,
     estimator: null,
     blind: false,
     resumption: kept === null ? null : { checkpoint: kept, wallSeconds: checkpoint?.wallSeconds ?? null },
     coreCelsius: null,
     usableSeconds: null,
+    run: null,
     trail: [],
     fan: beginFan(nowSeconds, checkpoint?.fan ?? null),
     fanOffUntilSeconds:

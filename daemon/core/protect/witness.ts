@@ -1,5 +1,5 @@
-// The second witness of the core beside the filters: a probe, or the plain heat balance of what is measured this second.
-// It remembers nothing and takes no part in the estimate, so that one error cannot hide in both.
+// The second witness of the core beside the filters: a probe, or else the hotter of two plain sums, the heat balance of what is
+// measured this second and the run forward by drive alone. It takes no part in the estimate, so that one error cannot hide in both.
 
 import type { Model } from "../estimate/model.ts";
 import { FILM_EXPONENT, STOPPED_SPEED_RATIO } from "../physics/box.ts";
@@ -7,17 +7,13 @@ import type { Reading, Readings } from "../readings.ts";
 
 /** What the measured channel says of the core. */
 export type Witness = {
-  /** Core by probe, or by heat balance while the fan turns; null when neither can say. */
+  /** Core by probe, or by the hotter of heat balance and forward run; null when none can say. */
   readonly coreCelsius: number | null;
-  /** A probe speaks for itself, a heat balance is given a margin. */
+  /** A probe speaks for itself, the others are given a margin. */
   readonly direct: boolean;
   /** Something is fitted that should speak and does not. */
   readonly bad: boolean;
 };
-
-/** Nothing is fitted, or nothing can be told with the fan stopped: neither a vote nor a fault. */
-const SILENT: Witness = { coreCelsius: null, direct: false, bad: false };
-const BROKEN: Witness = { coreCelsius: null, direct: false, bad: true };
 
 /**
  * Core over inlet from the outlet's rise with clean vents and the wall as warm as the air:
@@ -31,19 +27,39 @@ export function balanceCelsius(model: Model, inletCelsius: number, outletCelsius
 
 const value = (reading: Reading | null): number | null => (reading === null ? null : reading.value);
 
-/** What probe, inlet and outlet say now. `swapped`: there is evidence that inlet and outlet are exchanged. */
-export function hearWitness(model: Model, readings: Readings, turning: boolean | null, swapped: boolean): Witness {
+function hotter(one: number | null, other: number | null): number | null {
+  if (one === null || other === null) return one ?? other;
+  return Math.max(one, other);
+}
+
+/** Core by the heat balance; null when the fan stands, when its speed is not believed, or without inlet and outlet. */
+function balanced(model: Model, readings: Readings, turning: boolean | null): number | null {
+  const outlet = value(readings.outlet);
+  const inlet = value(readings.inlet);
+  const rpm = readings.fan === null ? model.nominalRpm : readings.fan.rpm.value;
+  if (outlet === null || inlet === null || rpm === null || turning === false) return null;
+  // A speed that is not believed carries no heat balance.
+  if (turning === null && readings.fan !== null) return null;
+  const speedRatio = rpm / model.nominalRpm;
+  return speedRatio < STOPPED_SPEED_RATIO ? null : balanceCelsius(model, inlet, outlet, speedRatio);
+}
+
+/**
+ * What probe, inlet, outlet and drive say now. `runCelsius`: the run forward by drive alone.
+ * `swapped`: there is evidence that inlet and outlet are exchanged.
+ */
+export function hearWitness(
+  model: Model,
+  readings: Readings,
+  turning: boolean | null,
+  swapped: boolean,
+  runCelsius: number | null,
+): Witness {
   const probe = value(readings.core);
   if (probe !== null) return { coreCelsius: probe, direct: true, bad: false };
-  if (readings.outlet === null) return readings.core === null ? SILENT : BROKEN;
-  const outlet = readings.outlet.value;
-  const inlet = value(readings.inlet);
-  if (outlet === null || (readings.inlet !== null && inlet === null) || swapped) return BROKEN;
-  const rpm = readings.fan === null ? model.nominalRpm : readings.fan.rpm.value;
-  if (inlet === null || rpm === null || turning === false) return SILENT;
-  // A speed that is not believed carries no heat balance.
-  if (turning === null && readings.fan !== null) return SILENT;
-  const speedRatio = rpm / model.nominalRpm;
-  if (speedRatio < STOPPED_SPEED_RATIO) return SILENT;
-  return { coreCelsius: balanceCelsius(model, inlet, outlet, speedRatio), direct: false, bad: false };
+  const { inlet, outlet } = readings;
+  if (outlet === null) return { coreCelsius: runCelsius, direct: false, bad: readings.core !== null };
+  const bad = outlet.value === null || (inlet !== null && inlet.value === null) || swapped;
+  const coreCelsius = bad ? runCelsius : hotter(balanced(model, readings, turning), runCelsius);
+  return { coreCelsius, direct: false, bad };
 }

@@ -56,7 +56,7 @@ const SCENES: Readonly<Record<AlarmTag, readonly [Scene, string]>> = {
   humidity_bad: [reading({ humidityRatio: bad("CRC") }), "CRC"],
   supply_bad: [reading({ supplyAmperes: bad("NACK") }), "NACK"],
   drive_bad: [reading({ drive: { watts: bad("NACK"), frequencyHertz: null, mode: null, transmitting: null } }), "NACK"],
-  inlet_stuck: [{ ...SCENE, inletWatch: { ...STILL, moverLow: 10, moverHigh: 13.5 } }, "300 s"],
+  inlet_stuck: [{ ...SCENE, inletWatch: { ...STILL, changedSeconds: 300, moverLow: 10, moverHigh: 15.5 } }, "700 s"],
   outlet_stuck: [{ ...SCENE, outletWatch: { ...STILL, moverLow: 30, moverHigh: 60 } }, "31.25 °C"],
   inlet_implausible: [reading({ inlet: good(60), ambient: good(20) }), "60.0 °C"],
   outlet_implausible: [{ ...SCENE, outletWatch: { ...STILL, jumps: 1.9 } }, "jumps"],

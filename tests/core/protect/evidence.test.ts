@@ -132,7 +132,7 @@ describe("the plain heat balance", () => {
   });
 
   it("lets a probe speak first", () => {
-    expect(hearWitness(MODEL, { ...READINGS, core: good(77) }, true, false)).toEqual({
+    expect(hearWitness(MODEL, { ...READINGS, core: good(77) }, true, false, 300)).toEqual({
       coreCelsius: 77,
       direct: true,
       bad: false,
@@ -145,7 +145,7 @@ describe("the plain heat balance", () => {
     ["the two are exchanged", {}, true, true],
     ["only a probe is fitted and it is bad", { outlet: null, core: bad("NACK") }, true, false],
   ])("is bad when %s", (_, part, turning, swapped) => {
-    expect(hearWitness(MODEL, { ...READINGS, ...part }, turning, swapped)).toMatchObject({
+    expect(hearWitness(MODEL, { ...READINGS, ...part }, turning, swapped, null)).toMatchObject({
       coreCelsius: null,
       bad: true,
     });
@@ -158,15 +158,33 @@ describe("the plain heat balance", () => {
     ["nobody believes the speed", {}, null],
     ["the fan hardly turns", { fan: { ...FAN, rpm: good(800) } }, true],
   ])("is silent, not bad, when %s", (_, part, turning) => {
-    expect(hearWitness(MODEL, { ...READINGS, ...part }, turning, false)).toEqual({
+    expect(hearWitness(MODEL, { ...READINGS, ...part }, turning, false, null)).toEqual({
       coreCelsius: null,
       direct: false,
       bad: false,
     });
   });
 
+  it("is the hotter of the balance and the run by drive alone, and the run goes on when the outlet is bad", () => {
+    const cold = { ...READINGS, inlet: good(20), outlet: good(21) };
+    const balance = balanceCelsius(MODEL, 20, 21, 1);
+    expect(hearWitness(MODEL, cold, true, false, 10).coreCelsius).toBeCloseTo(balance, 9);
+    expect(hearWitness(MODEL, cold, true, false, 90).coreCelsius).toBe(90);
+    expect(hearWitness(MODEL, { ...cold, outlet: bad("STUCK") }, true, false, 90)).toEqual({
+      coreCelsius: 90,
+      direct: false,
+      bad: true,
+    });
+  });
+
   it("takes the nominal speed where no tachometer is fitted", () => {
-    const witness = hearWitness(MODEL, { ...READINGS, fan: null, inlet: good(25), outlet: good(35) }, null, false);
+    const witness = hearWitness(
+      MODEL,
+      { ...READINGS, fan: null, inlet: good(25), outlet: good(35) },
+      null,
+      false,
+      null,
+    );
     expect(witness.coreCelsius).toBeCloseTo(balanceCelsius(MODEL, 25, 35, 1), 9);
   });
 });

@@ -25,10 +25,12 @@ const lively = (count: number): Sample[] =>
 
 describe("a number that stands still", () => {
   it("is stuck when what moves it has moved", () => {
-    const watch = over(still(400, (index) => 20 + index / 10));
-    expect(stillSeconds(watch, 399)).toBe(399);
-    expect(isStuck(watch, "outlet", stuckSeconds, 399)).toBe(true);
-    expect(isStuck(watch, "inlet", stuckSeconds, 399)).toBe(true);
+    const heated = over(still(400, (index) => 20 + index / 10));
+    expect(stillSeconds(heated, 399)).toBe(399);
+    expect(isStuck(heated, "outlet", stuckSeconds, 399)).toBe(true);
+    expect(isStuck(heated, "inlet", stuckSeconds, 399)).toBe(false);
+    const warmed = over(still(700, (index) => 20 + index / 120));
+    expect(isStuck(warmed, "inlet", stuckSeconds, 699)).toBe(true);
   });
 
   it("is not stuck while nothing moved, however long: a constant recording is no fault", () => {

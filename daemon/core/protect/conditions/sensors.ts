@@ -22,13 +22,13 @@ function badWhen(pick: Pick): Condition {
   };
 }
 
-/** The number stood still for so long while others moved, s. */
-const STILL_BESIDE_MOVEMENT_SECONDS = 180;
+/** The number stood still for so long while its mover moved, s. */
+const STILL_BESIDE_MOVEMENT_SECONDS = { inlet: 600, outlet: 120 } as const;
 /** Times longer than usual that prove a stuck number without any other evidence. */
 const UNUSUAL = 10;
 
-/** How far the mover must have moved for a still number to be wrong: ambient air for the inlet, the core for the outlet. */
-const MOVED_KELVIN = { inlet: 3, outlet: 25 } as const;
+/** How far the mover must have moved for a still number to be wrong: ambient air for the inlet, the core by drive alone for the outlet. */
+const MOVED_KELVIN = { inlet: 5, outlet: 25 } as const;
 
 /** A number that has stood still although it should have moved, or for far longer than it ever does. */
 export function isStuck(
@@ -39,8 +39,7 @@ export function isStuck(
 ): boolean {
   if (watch === null) return false;
   const still = stillSeconds(watch, nowSeconds);
-  if (still < STILL_BESIDE_MOVEMENT_SECONDS) return false;
-  if (moverRange(watch) >= MOVED_KELVIN[name]) return true;
+  if (still >= STILL_BESIDE_MOVEMENT_SECONDS[name] && moverRange(watch) >= MOVED_KELVIN[name]) return true;
   return still >= stuckSeconds && unusualStillness(watch, nowSeconds) >= UNUSUAL;
 }
 

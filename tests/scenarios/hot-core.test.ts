@@ -1,0 +1,113 @@
+// Too much drive: warned, reduced, tripped; the operator bypasses, resets, and enters a core reading.
+
+import { describe, expect, it } from "vitest";
+import { good } from "../../daemon/core/readings.ts";
+import { Story } from "./story.ts";
+
+describe("too much drive on 80 m", () => {
+  const story = new Story();
+  const reached: string[] = [];
+  story.driveWatts = 1500;
+  story.run(3600, (told) => {
+    if (told.effects === undefined) return;
+    if (told.stage !== reached.at(-1)) reached.push(told.stage);
+    if (told.stage === "inhibited" && told.now > 10) told.driveWatts = 0;
+  });
+
+  it("goes through every stage in order", () => {
+    expect(reached.filter((stage, index) => index > 0 || stage !== "inhibited")).toEqual([
+      "full",
+      "reduced",
+      "inhibited",
+    ]);
+  });
+
+  it("warns the operator before the power is reduced, and trips before the limit is really reached", () => {
+    const at = (kind: string, tag: string): number =>
+      story.record.find((one) => one.kind === kind && one.tag === tag)!.atSeconds;
+    expect(at("alarm", "core_upper_high")).toBeLessThan(at("stage", "reduced"));
+    expect(at("stage", "reduced")).toBeLessThan(at("alarm", "core_upper_trip"));
+    expect(story.told("alarm", "core_upper_trip")[0]).toContain("comes at 110 °C");
+  });
+
+  it("keeps the trip on the list after the core has cooled", () => {
+    expect(story.alarm("core_upper_trip")).toBe("latched unacknowledged");
+    expect(story.stage).toBe("inhibited");
+    expect(story.ask({ kind: "acknowledge", tag: "core_upper_trip" }).accepted).toBe(true);
+    expect(story.alarm("core_upper_trip")).toBe("latched acknowledged");
+    expect(story.ask({ kind: "reset" })).toMatchObject({ accepted: true, text: "the trip is reset" });
+    expect(story.alarm("core_upper_trip")).toBe("normal");
+    expect(story.stage).toBe("full");
+  });
+});
+
+describe("a core reading by the operator", () => {
+  it("goes into the estimate, carried forward", () => {
+    const story = new Story();
+    story.driveWatts = 700;
+    story.run(1200);
+    story.driveWatts = 0;
+    story.run(20);
+    const before = story.effects.outlook.estimate.coreCelsius;
+    const answer = story.ask({ kind: "spot reading", celsius: story.coreCelsius + 6, secondsAgo: 2 });
+    expect(answer.accepted).toBe(true);
+    expect(story.effects.outlook.readings.core?.value).toBeCloseTo(story.coreCelsius + 6, 0);
+    story.run(2);
+    expect(story.effects.outlook.estimate.coreCelsius).toBeGreaterThan(before);
+    expect(story.ask({ kind: "spot reading", celsius: 60, secondsAgo: 500 }).accepted).toBe(false);
+    expect(story.ask({ kind: "spot reading", celsius: 6000, secondsAgo: 1 }).accepted).toBe(false);
+  });
+
+  it("at the limit trips whatever the filters say", () => {
+    const story = new Story();
+    story.run(300);
+    expect(story.ask({ kind: "spot reading", celsius: 112, secondsAgo: 1 }).accepted).toBe(true);
+    expect(story.stage).toBe("inhibited");
+    expect(story.effects.outlook.reasons.join()).toContain("what is measured puts the core at the limit");
+  });
+});
+
+describe("air from the outlet that no core explains", () => {
+  it("takes the power off", () => {
+    const story = new Story();
+    story.run(300);
+    story.override = { outlet: good(70) };
+    story.run(10);
+    expect(story.stage).not.toBe("full");
+    story.override = { outlet: good(85) };
+    story.run(10);
+    expect(story.stage).toBe("inhibited");
+    expect(story.alarm("outlet_high")).toBe("unacknowledged");
+  });
+});
+
+describe("a bypass", () => {
+  it("holds full power through a lost tach, for its time, with a reason", () => {
+    const story = new Story();
+    story.run(120);
+    story.override = { fan: { rpm: good(0), regularity: null, rejectedEdges: 0, secondsSinceEdge: 50 } };
+    story.run(5);
+    expect(story.stage).toBe("reduced");
+    expect(story.ask({ kind: "bypass", seconds: 60, comment: " " })).toMatchObject({ accepted: false });
+    expect(story.ask({ kind: "bypass", seconds: Number.POSITIVE_INFINITY, comment: "x" }).accepted).toBe(false);
+    expect(story.ask({ kind: "bypass", seconds: 60, comment: "the fan runs, I hear it" }).accepted).toBe(true);
+    expect(story.stage).toBe("full");
+    story.run(58);
+    expect(story.stage).toBe("full");
+    story.run(3);
+    expect(story.stage).toBe("reduced");
+    expect(story.effects.outlook.bypassedUntilSeconds).toBeNull();
+    expect(story.told("event", "bypass_ended")).toHaveLength(1);
+    expect(story.told("command", "bypass").at(-1)).toContain("the fan runs, I hear it");
+  });
+
+  it("is never longer than the longest", () => {
+    const story = new Story();
+    story.run(10);
+    story.ask({ kind: "bypass", seconds: 1e9, comment: "all night" });
+    const until = story.effects.outlook.bypassedUntilSeconds ?? Number.NaN;
+    expect(until - story.now).toBe(story.program.limits.longestBypassSeconds);
+    expect(story.ask({ kind: "end bypass" }).accepted).toBe(true);
+    expect(story.ask({ kind: "end bypass" }).accepted).toBe(false);
+  });
+});

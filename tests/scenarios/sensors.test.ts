@@ -1,0 +1,122 @@
+// Sensors die, stick, lie and are exchanged: never a frozen number, never full power for long without knowing.
+
+import { describe, expect, it } from "vitest";
+import { bad, good } from "../../daemon/core/readings.ts";
+import { Story } from "./story.ts";
+
+describe("the outlet dies", () => {
+  const story = new Story();
+  story.driveWatts = 300;
+  story.run(600);
+  story.override = { outlet: bad("NACK") };
+
+  it("is borne for the grace", () => {
+    story.run(story.program.limits.witnessGraceSeconds - 2);
+    expect(story.stage).toBe("full");
+    expect(story.effects.outlook.readings.outlet).toEqual(bad("NACK"));
+    expect(story.alarm("outlet_bad")).toBe("unacknowledged");
+  });
+
+  it("then votes toward the trip, while the drive still carries the estimate", () => {
+    story.run(5);
+    expect(story.stage).toBe("reduced");
+    expect(story.effects.outlook.estimate.degraded).toContain("no outlet");
+    expect(story.effects.outlook.reasons[0]).toMatch(/inlet or outlet cannot be believed/);
+  });
+
+  it("is forgiven when it answers again", () => {
+    story.override = {};
+    story.run(story.program.limits.minimumReducedSeconds);
+    expect(story.stage).toBe("full");
+  });
+});
+
+describe("everything that carries the estimate dies", () => {
+  it("takes the power off within the grace after the estimate ceased to be usable, and latches", () => {
+    const story = new Story();
+    story.run(600);
+    story.override = { inlet: bad("BUS_STUCK"), outlet: bad("BUS_STUCK"), drive: null };
+    story.upkeep = { busStuck: true };
+    let unusableFor = 0;
+    story.run(300, ({ effects }) => {
+      unusableFor = effects.outlook.estimate.usable ? 0 : unusableFor + 1;
+      if (unusableFor > story.program.limits.estimateGraceSeconds + 1) {
+        expect(effects.permits).toEqual({ reduce: false, inhibit: false });
+      }
+    });
+    expect(unusableFor).toBeGreaterThan(30);
+    expect(story.stage).toBe("inhibited");
+    expect(story.alarm("bus_stuck")).toBe("unacknowledged");
+    expect(story.alarm("estimate_unusable")).toBe("unacknowledged");
+    expect(story.ask({ kind: "bypass", seconds: 600, comment: "contest" }).text).toContain("not covered");
+    story.run(5);
+    expect(story.stage).toBe("inhibited");
+    story.override = {};
+    story.run(120);
+    expect(story.stage).toBe("inhibited");
+    expect(story.ask({ kind: "reset" }).accepted).toBe(true);
+    expect(story.stage).toBe("full");
+  });
+});
+
+describe("the outlet sticks while the core heats", () => {
+  it("is found out, taken away and told", () => {
+    const story = new Story();
+    story.run(900);
+    const frozen = good(story.effects.outlook.readings.outlet?.value ?? Number.NaN);
+    story.override = { outlet: frozen };
+    story.driveWatts = 600;
+    story.run(600);
+    expect(story.effects.outlook.readings.outlet).toEqual(bad("STUCK"));
+    expect(story.alarm("outlet_stuck")).toBe("unacknowledged");
+    expect(story.stage).not.toBe("full");
+  });
+});
+
+describe("inlet and outlet are exchanged", () => {
+  it("is told after minutes of evidence, and the witness is not believed", () => {
+    const story = new Story();
+    story.driveWatts = 500;
+    story.run(1);
+    story.run(900, (told) => {
+      told.override = { inlet: good(20 + 8 + (told.now % 3) / 64), outlet: good(20 + (told.now % 5) / 64) };
+    });
+    expect(story.alarm("inlet_outlet_swapped")).toBe("unacknowledged");
+    expect(story.stage).not.toBe("full");
+  });
+});
+
+describe("garbage on the bus", () => {
+  it("never reaches the estimate as a number", () => {
+    const story = new Story();
+    story.run(120);
+    const before = story.upper;
+    for (const value of [Number.NaN, Number.POSITIVE_INFINITY, -1e6, 85_000]) {
+      story.override = { outlet: good(value), inlet: good(value) };
+      story.run(1);
+      expect(story.effects.outlook.readings.outlet).toEqual(bad("OUT_OF_RANGE"));
+      expect(Number.isFinite(story.upper)).toBe(true);
+    }
+    story.override = {};
+    story.run(60);
+    expect(story.stage).toBe("full");
+    expect(Math.abs(story.upper - before)).toBeLessThan(10);
+  });
+});
+
+describe("RF on the cable", () => {
+  it("is told apart from ordinary errors by when it comes", () => {
+    const story = new Story();
+    let errors = 0;
+    for (let over = 0; over < 8; over += 1) {
+      story.driveWatts = 300;
+      story.run(60, (told) => {
+        errors += told.now % 10 === 0 ? 1 : 0;
+        told.upkeep = { sensorErrorsTransmitting: errors };
+      });
+      story.driveWatts = 0;
+      story.run(60);
+    }
+    expect(story.alarm("rf_upsets")).toBe("unacknowledged");
+  });
+});

@@ -8,6 +8,9 @@ const STUCK_AFTER = 3;
 /** How often a stuck bus is tried again, s; between tries every transfer is refused at once, so that a cycle stays short. */
 const PROBE_SECONDS = 0.5;
 
+/** When nobody was let through for this long, all who ask have had their turn and the round begins anew, s. */
+const ROUND_OVER_SECONDS = 1.5;
+
 /**
  * A bus is stuck when several transfers in a row got no answer: not even a missing acknowledge, which a bus with free
  * wires gives at once. On a bus with one chip a chip that holds the clock low looks the same, and is the same trouble.
@@ -15,7 +18,6 @@ const PROBE_SECONDS = 0.5;
 export class BusFaults {
   readonly #clock: Clock;
   readonly #counts = new Map<HardwareErrorCode, number>();
-  readonly #known = new Set<number>();
   readonly #silent = new Set<number>();
   readonly #probed = new Set<number>();
   #inARow = 0;
@@ -34,11 +36,6 @@ export class BusFaults {
     return Object.fromEntries(this.#counts);
   }
 
-  /** An address that will be used on this bus. */
-  know(address: number): void {
-    this.#known.add(address);
-  }
-
   /** True when the last transfer to this address got no answer: it may wait until the others are done. */
   isSilent(address: number): boolean {
     return this.#silent.has(address);
@@ -48,10 +45,11 @@ export class BusFaults {
   mayTry(address: number): boolean {
     if (!this.stuck) return true;
     const nowSeconds = this.#clock.monotonicSeconds();
-    if (nowSeconds - this.#probedAtSeconds < PROBE_SECONDS || this.#probed.has(address)) return false;
+    const sinceSeconds = nowSeconds - this.#probedAtSeconds;
+    if (sinceSeconds > ROUND_OVER_SECONDS) this.#probed.clear();
+    if (sinceSeconds < PROBE_SECONDS || this.#probed.has(address)) return false;
     this.#probedAtSeconds = nowSeconds;
     this.#probed.add(address);
-    if (this.#probed.size >= this.#known.size) this.#probed.clear();
     return true;
   }
 

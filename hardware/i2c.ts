@@ -91,7 +91,6 @@ export class I2cBus {
     }
     const place = placeOfAddress(this.#bus, address);
     const lane = new Lane(place);
-    this.#faults.know(address);
     return {
       place,
       clock: this.#clock,

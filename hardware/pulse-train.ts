@@ -81,10 +81,7 @@ export function analyseEdges(times: readonly number[], pulsesPerRevolution: numb
 }
 
 /** Speed and regularity from pulse times, ascending, as they leave the gate; looks at the last `PULSES_KEPT`. */
-export function analysePulses(
-  pulses: readonly number[],
-  pulsesPerRevolution: number,
-): Speed {
+export function analysePulses(pulses: readonly number[], pulsesPerRevolution: number): Speed {
   const run = presentRun(pulses.slice(-PULSES_KEPT));
   const whole = analyseRun(run, pulsesPerRevolution);
   for (const length of SHORTER_RUNS) {

@@ -333,6 +333,28 @@ describe("a stuck bus", () => {
     ).resolves.toHaveLength(2);
   });
 
+  it("recovers when only some of the chips are asked, and also when only one is", async () => {
+    const bus = wire.bus();
+    bus.device(0x40);
+    for (const asked of [[0x48, 0x49], [0x4a]]) {
+      const devices = asked.map((address) => bus.device(address));
+      const ask = () => wire.clock.settle(Promise.allSettled(devices.map((device) => device.readRegister(0, 2))));
+      const silent = wire.behaviour;
+      for (let second = 0; second < 10; second += 1) {
+        await ask();
+        await wire.clock.advanceAsync(1);
+      }
+      expect(bus.health().stuck).toBe(true);
+      wire.behaviour = async () => Uint8Array.of(1, 2);
+      for (let second = 0; second < 3; second += 1) {
+        await ask();
+        await wire.clock.advanceAsync(1);
+      }
+      expect(bus.health().stuck).toBe(false);
+      wire.behaviour = silent;
+    }
+  });
+
   it("is no verdict when a chip is missing and says so by not acknowledging", async () => {
     wire.behaviour = fails("EREMOTEIO");
     const bus = wire.bus();

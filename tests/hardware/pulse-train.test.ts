@@ -110,7 +110,8 @@ describe("analyseEdges", () => {
 
   it("rates a train the less regular the more it jitters", () => {
     const regularities = [0, 0.1, 0.3, 0.6].map(
-      (jitter) => analyseEdges(edgesOf({ rpm: 6000, jitter, lost: 0, doubled: 0, seconds: 2, seed: 7 }), PULSES).regularity,
+      (jitter) =>
+        analyseEdges(edgesOf({ rpm: 6000, jitter, lost: 0, doubled: 0, seconds: 2, seed: 7 }), PULSES).regularity,
     );
     expect(regularities).toEqual(regularities.toSorted((a, b) => (b ?? 0) - (a ?? 0)));
     expect(regularities[0]).toBeCloseTo(1, 6);
@@ -160,7 +161,8 @@ describe("analyseEdges", () => {
     // Phase of a linear run-up: pulses = f·t²/(2·3 s); the n-th pulse comes at √(6·n/f).
     const finalHertz = 11_000 / 30;
     const times: number[] = [];
-    for (let pulse = 1; pulse < (finalHertz * 3) / 2; pulse += 1) times.push(5000 + Math.sqrt((6 * pulse) / finalHertz));
+    for (let pulse = 1; pulse < (finalHertz * 3) / 2; pulse += 1)
+      times.push(5000 + Math.sqrt((6 * pulse) / finalHertz));
     for (const seconds of [1, 2, 2.9]) {
       const { rpm } = analyseEdges(
         times.filter((time) => time < 5000 + seconds),

@@ -43,7 +43,7 @@ const refused = (text: string): Reply => ({ accepted: false, text });
 
 /** The wished-for time within its longest; null when it is no time at all. */
 function granted(seconds: number, longestSeconds: number): number | null {
-  return Number.isFinite(seconds) && seconds > 0 ? Math.min(seconds, longestSeconds) : null;
+  return Number.isFinite(seconds) && seconds >= 1 ? Math.min(seconds, longestSeconds) : null;
 }
 
 function remark(comment: string | undefined): string {
@@ -101,7 +101,7 @@ function reset(by: string, asked: Requested, scene: RequestScene, record: Record
 function bypass(seconds: number, comment: string, asked: Requested, scene: RequestScene): Reply {
   const { limits } = scene.program;
   const time = granted(seconds, limits.longestBypassSeconds);
-  if (time === null) return refused("a bypass needs an end: seconds above 0");
+  if (time === null) return refused("a bypass needs an end: 1 s or more");
   if (remark(comment) === "") return refused("a bypass needs a comment that says why");
   asked.stage = withBypass(limits, asked.stage, scene.nowSeconds + time);
   const uncovered = (scene.causes & NEVER_BYPASSED) !== 0 ? "; what stands now is not covered by a bypass" : "";
@@ -132,7 +132,7 @@ function perform(command: Command, asked: Requested, scene: RequestScene, record
       );
     case "shelve": {
       const time = granted(action.seconds, program.alarms.longestShelvingSeconds);
-      if (time === null) return refused("shelving needs an end: seconds above 0");
+      if (time === null) return refused("shelving needs an end: 1 s or more");
       const words = `shelved for ${time.toFixed(0)} s${remark(action.comment)}`;
       return changeAlarm(action.tag, by, asked, scene, record, words, (run, index) =>
         shelveAlarm(listed(index), run, time, nowSeconds),
@@ -166,7 +166,7 @@ function perform(command: Command, asked: Requested, scene: RequestScene, record
     case "fan off on purpose": {
       if (program.fan === null) return refused("no fan is configured");
       const time = granted(action.seconds, program.fan.longestOffSeconds);
-      if (time === null) return refused("it needs an end: seconds above 0");
+      if (time === null) return refused("it needs an end: 1 s or more");
       asked.fanOffUntilSeconds = nowSeconds + time;
       return done(`the fan may be off for ${time.toFixed(0)} s; the power is reduced meanwhile`);
     }

@@ -2,15 +2,14 @@
 // It never looks at the running daemon: it is a plan, from the config's model.
 import type { Command } from "commander";
 import { coreOf, modelOf } from "../config/model.ts";
-import { parseConfig, readConfigFile } from "../config/parse.ts";
 import { settingsOf } from "../config/program.ts";
 import { quantity } from "../config/quantity.ts";
 import type { Model } from "../core/estimate/model.ts";
 import { type RatingRow, ratingTable } from "../core/estimate/rating.ts";
 import type { Winding } from "../core/physics/copper.ts";
 import { MODES } from "../core/physics/modes.ts";
-import { DEMO_CONFIG, DEMO_NAME } from "../demo.ts";
 import { COMMAND_LINE, figure, percent, wrapped, writeJson, writeOut } from "./figures.ts";
+import { configFrom } from "./flags.ts";
 
 type Flags = {
   readonly config?: string;
@@ -42,7 +41,7 @@ export function register(program: Command): void {
 
 function answer(command: Command, flags: Flags): void {
   const airCelsius = readAir(flags.air);
-  const read = flags.config === undefined ? parseConfig(DEMO_CONFIG, DEMO_NAME) : readConfigFile(flags.config);
+  const read = configFrom(flags.config);
   const model = modelOf(read);
   const { limits } = settingsOf(read);
   const rows = ratingTable({

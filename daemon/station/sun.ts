@@ -1,14 +1,9 @@
-// The sun over the station: where it stands now (suncalc) and what a clear sky would put on the box.
-// It never decides whether the box is in the shade; the operator's config says so.
+// Where the sun stands over the station, by suncalc. What it puts on the box is core/physics/sun.ts.
+// It never decides whether the box is in the shade; the operator says so.
 import { getPosition } from "suncalc";
-import { absorbedSunWatts, clearSky, type SunnyBox } from "../core/physics/sun.ts";
 
-/** Where the station is: degrees north and east, altitude in m. */
-export type Site = {
-  readonly latitudeDegrees: number;
-  readonly longitudeDegrees: number;
-  readonly altitudeMeters: number;
-};
+/** Where the station is: degrees north and east. */
+export type Site = { readonly latitudeDegrees: number; readonly longitudeDegrees: number };
 
 /** The sun at one instant: height above the horizon (refraction counted), bearing clockwise from north. */
 export type SunPosition = { readonly elevationDegrees: number; readonly azimuthDegrees: number };
@@ -23,8 +18,7 @@ export function sunPosition(site: Site, wallTimeMilliseconds: number): SunPositi
   return { elevationDegrees: altitude, azimuthDegrees: azimuth };
 }
 
-/** Heat a clear sky puts on the box at that time, W. Needs a trusted wall clock. */
-export function clearSkyWatts(site: Site, box: SunnyBox, wallTimeMilliseconds: number): number {
-  const { elevationDegrees } = sunPosition(site, wallTimeMilliseconds);
-  return absorbedSunWatts(box, clearSky(elevationDegrees, site.altitudeMeters), elevationDegrees);
+/** Milliseconds since the Unix epoch at an hour of mean solar time at the site, counted from the day's midnight there. */
+export function solarTimeMilliseconds(site: Site, dayStartUtcMilliseconds: number, hour: number): number {
+  return dayStartUtcMilliseconds + (hour - site.longitudeDegrees / 15) * 3_600_000;
 }

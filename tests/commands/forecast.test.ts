@@ -55,6 +55,18 @@ describe("forecast", () => {
     expect((await at("9F")) - (await at("0K"))).toBeCloseTo(5, 9);
   });
 
+  it("puts a clear sky on the box by day, and none by night", async () => {
+    const plan = file("noon.csv", `${HEADER}\n0,80m,CW,0.1,100\n12,80m,CW,0.1,100\n`);
+    const rows = async (...more: string[]) =>
+      JSON.parse((await asked("--plan", plan, "--normals", "7", "--json", ...more)).out).rows;
+    const sunny = await rows("--sun", "47.5,8.5,2026-07-01");
+    const shade = await rows();
+    expect(sunny[0].sun_watts).toBe(0);
+    expect(sunny[12].sun_watts).toBeGreaterThan(5);
+    expect(sunny[12].peak_core_celsius).toBeGreaterThan(shade[12].peak_core_celsius + 1);
+    expect((await rows("--sun", "-47.5,8.5,2026-07-01"))[12].sun_watts).toBeLessThan(sunny[12].sun_watts);
+  });
+
   it.each([
     [`${HEADER}\n18,80m,SSB,50,1000\n`, ':2: duty: expected a share of the hour spent in overs from 0 to 1, got "50"'],
     [
@@ -90,6 +102,12 @@ describe("forecast", () => {
     [["--air", weather, "--normals", "7"], "expected either --air or --normals, got both"],
     [["--normals", "13"], 'command line: --normals: expected a number from 1 to 12, got "13"'],
     [["--normals", "7", "--overs", "1s"], "command line: --overs: expected a duration from 15 to 3600 s"],
+    [
+      ["--normals", "7", "--sun", "47.5,8.5"],
+      'command line: --sun: expected latitude,longitude,date such as 47.5,8.5,2026-07-01, got "47.5,8.5"',
+    ],
+    [["--normals", "7", "--sun", "97.5,8.5,2026-07-01"], "command line: --sun: expected a number from -90 to 90"],
+    [["--normals", "7", "--sun", "7.5,8.5,2026-13-01"], "command line: --sun: expected latitude,longitude,date"],
     [["--normals", "7", "--warmer", "hot"], "command line: --warmer: expected a temperature difference"],
   ])("refuses %j in one line", async (flags, line) => {
     const { problems, status } = await asked("--plan", evening, ...flags);

@@ -1,9 +1,8 @@
 // The sun over a station, against facts of astronomy: heights at solstice and equinox, bearings, night.
 import { describe, expect, it } from "vitest";
-import { clearSkyWatts, sunPosition } from "../../daemon/station/sun.ts";
+import { solarTimeMilliseconds, sunPosition } from "../../daemon/station/sun.ts";
 
-const site = { latitudeDegrees: 51.4779, longitudeDegrees: 0, altitudeMeters: 46 };
-const box = { widthMeters: 0.102, depthMeters: 0.102, heightMeters: 0.051, absorptivity: 0.7 };
+const site = { latitudeDegrees: 51.4779, longitudeDegrees: 0 };
 const at = (iso: string): number => Date.parse(iso);
 
 describe("sun over a station", () => {
@@ -21,11 +20,16 @@ describe("sun over a station", () => {
     expect(Math.abs(sunPosition(site, at("2025-03-20T18:12:00Z")).azimuthDegrees - 270)).toBeLessThan(3);
   });
 
-  it("warms the box by day and leaves it alone by night", () => {
-    expect(clearSkyWatts(site, box, at("2025-06-21T12:00:00Z"))).toBeGreaterThan(5);
-    expect(clearSkyWatts(site, box, at("2025-06-21T23:59:00Z"))).toBe(0);
-    expect(clearSkyWatts(site, box, at("2025-12-21T12:00:00Z"))).toBeLessThan(
-      clearSkyWatts(site, box, at("2025-06-21T12:00:00Z")),
-    );
+  it("is below the horizon at night", () => {
+    expect(sunPosition(site, at("2025-06-21T23:59:00Z")).elevationDegrees).toBeLessThan(-10);
+  });
+
+  it("culminates at solar noon wherever the site is", () => {
+    for (const longitudeDegrees of [-120, -5, 0, 30, 150]) {
+      const here = { latitudeDegrees: 40, longitudeDegrees };
+      // 15 April: the equation of time is zero (any almanac).
+      const noon = solarTimeMilliseconds(here, at("2025-04-15T00:00:00Z"), 12);
+      expect(Math.abs(sunPosition(here, noon).azimuthDegrees - 180)).toBeLessThan(1);
+    }
   });
 });

@@ -29,8 +29,8 @@ export type CutawayProps = {
 
 /** Below this width, CSS pixels, the narrow sheet is drawn. */
 const NARROW_PIXELS = 620;
-/** Airflow that moves the streaks at their nominal speed, m³/s: a small box fan behind louvres. */
-const NOMINAL_AIRFLOW = 0.012;
+/** Airflow that moves the streaks at their nominal speed, m³/s: a small fan behind louvres. */
+const NOMINAL_AIRFLOW = 0.004;
 const USUAL_RPM = 2500;
 
 function useSheet() {
@@ -62,7 +62,8 @@ function rotorRate(frame: Frame, about: About): number | null {
 
 function airRate(frame: Frame): number | null {
   const airflow = frame.quantities.airflow_cubic_meters_per_second?.value ?? null;
-  return airflow === null ? null : Math.min(1.6, airflow / NOMINAL_AIRFLOW);
+  // The root keeps a small box's air moving and a large box's air calm.
+  return airflow === null ? null : Math.min(1.6, Math.sqrt(Math.max(0, airflow) / NOMINAL_AIRFLOW));
 }
 
 export function Cutaway({ frame, about, figures, look, moving, fresh, ageSeconds }: CutawayProps) {

@@ -70,7 +70,7 @@ export function AirStream({ sheet, moving, rate }: Moving) {
     rate,
     moving,
   );
-  const strength = rate === null ? "unknown" : rate < 0.08 ? "none" : rate < 0.5 ? "weak" : "strong";
+  const strength = rate === null ? "unknown" : rate < 0.2 ? "none" : rate < 0.6 ? "weak" : "strong";
   return (
     <div class={`air air-${strength}`} style={placed(sheet, stream.x, stream.y, stream.width, stream.height)}>
       <div class="air-slide" ref={layer}>
@@ -94,10 +94,11 @@ export function Rotor({ sheet, moving, rate, halted }: Moving & { readonly halte
     moving,
   );
   const size = fan.radius * 2;
+  const seen = size * oblique;
   const doubtful = rate === null ? " rotor-doubtful" : "";
   return (
-    <div class={`rotor${doubtful}`} style={placed(sheet, fan.x + 8 - fan.radius, centreY - fan.radius, size, size)}>
-      <div class="rotor-tilt" style={{ transform: `scaleX(${oblique})` }}>
+    <div class={`rotor${doubtful}`} style={placed(sheet, fan.x + 8 - seen / 2, centreY - fan.radius, seen, size)}>
+      <div class="rotor-tilt" style={{ width: `${100 / oblique}%`, transform: `scaleX(${oblique})` }}>
         <div class="rotor-turn" ref={layer}>
           <svg viewBox="-96 -96 192 192" aria-hidden="true">
             {BLADES.map((blade) => (
@@ -109,7 +110,7 @@ export function Rotor({ sheet, moving, rate, halted }: Moving & { readonly halte
         </div>
       </div>
       {halted && (
-        <svg class="rotor-halted" viewBox="-96 -96 192 192" aria-hidden="true">
+        <svg class="rotor-halted" viewBox="-40 -96 80 192" aria-hidden="true">
           <path d="M -34 -56 L 34 56 M 34 -56 L -34 56" />
         </svg>
       )}

@@ -1,0 +1,174 @@
+// Pictures to look at: every view in every look and width on the real daemon with its simulated feedpoint, and the states
+// that nobody sees on a good day. Written to an ignored folder, and one picture for the README. It judges nothing.
+// Run from the root of the checkout: npm run screenshots.
+
+import { mkdir, rm } from "node:fs/promises";
+import { join, resolve } from "node:path";
+import type { Browser, Page } from "playwright-core";
+import { pause, systemClock } from "../../hardware/clock.ts";
+import type { Trouble } from "../../hardware/simulated/faults.ts";
+import { launchChromium } from "./chromium.ts";
+import { type ScriptedFeedpoint, scratchFolder, startScripted } from "./feedpoint.ts";
+
+const FOLDER = resolve("tests/browser/screenshots");
+const README_PICTURE = resolve("tests/browser/now.png");
+const VIEWS = [{ name: "now", path: "" }] as const;
+const LOOKS = ["light", "dark", "night"] as const;
+const WIDTHS = [360, 768, 1280, 2560] as const;
+/** Simulated seconds per second: half an hour of chart in a quarter of a minute. */
+const FAST = 120;
+
+type Choices = Readonly<Record<string, string>>;
+type Shot = {
+  readonly name: string;
+  readonly width: number;
+  readonly choices: Choices;
+  readonly path?: string;
+  readonly scale?: number;
+  readonly folder?: string;
+};
+
+async function opened(browser: Browser, address: string, shot: Shot): Promise<Page> {
+  const { width, choices, path = "", scale = 1 } = shot;
+  const context = await browser.newContext({
+    viewport: { width, height: Math.round(width * 0.66) },
+    deviceScaleFactor: scale,
+    locale: "en-GB",
+    timezoneId: "Europe/Dublin",
+  });
+  const page = await context.newPage();
+  await page.addInitScript((chosen) => localStorage.setItem("emberwire.preferences", chosen), JSON.stringify(choices));
+  await page.goto(`${address}${path}`);
+  await page.waitForSelector(".cutaway");
+  await page.waitForSelector(".trail canvas");
+  // The chart is drawn in the frame after its code came; two more frames and it stands.
+  await page.waitForFunction(() => {
+    const canvas = document.querySelector<HTMLCanvasElement>(".trail canvas");
+    return canvas !== null && canvas.width > 300;
+  });
+  await page.evaluate(() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done))));
+  return page;
+}
+
+async function take(page: Page, { name, folder = FOLDER }: Shot): Promise<void> {
+  await page.screenshot({ path: join(folder, `${name}.png`), fullPage: true });
+  await page.context().close();
+}
+
+async function everyView(browser: Browser, feedpoint: ScriptedFeedpoint): Promise<void> {
+  for (const view of VIEWS) {
+    for (const look of LOOKS) {
+      for (const width of WIDTHS) {
+        const shot = { name: `${view.name}-${look}-${width}`, width, choices: { look }, path: view.path };
+        await take(await opened(browser, feedpoint.address, shot), shot);
+      }
+    }
+  }
+}
+
+/** The states of a bad day: what goes wrong, and when the page has understood it. */
+const BAD_DAYS: readonly {
+  readonly name: string;
+  readonly troubles: readonly Trouble[];
+  readonly seen: string;
+  readonly widths: readonly number[];
+  readonly choices: Choices;
+}[] = [
+  {
+    name: "inlet-silent-outlet-garbled-tach-noisy",
+    troubles: [
+      { kind: "chip silent", part: "inlet" },
+      { kind: "tach noise", edgesPerSecond: 900 },
+    ],
+    seen: ".callout-bad",
+    widths: [360, 1280],
+    choices: { look: "dark" },
+  },
+  {
+    name: "relay-misread",
+    troubles: [{ kind: "relay misread", line: "inhibit" }],
+    seen: ".contact-wrong",
+    widths: [768],
+    choices: { look: "light", temperature: "fahrenheit", airflow: "cubic feet per minute", clock: "utc" },
+  },
+  {
+    name: "fan-stalled",
+    troubles: [{ kind: "fan stall" }],
+    seen: ".rotor-halted",
+    widths: [360, 1280],
+    choices: { look: "light" },
+  },
+  {
+    name: "fan-stalled-night-room",
+    troubles: [{ kind: "fan stall" }],
+    seen: ".stage-inhibited, .stage-reduced",
+    widths: [1280],
+    choices: { look: "night", size: "room" },
+  },
+];
+
+async function badDays(browser: Browser, speed: number): Promise<void> {
+  for (const { name, troubles, seen, widths, choices } of BAD_DAYS) {
+    const folder = await scratchFolder();
+    const feedpoint = await startScripted(folder.path, speed);
+    try {
+      for (const trouble of troubles) {
+        feedpoint.board.faults.add({
+          ...trouble,
+          startSeconds: feedpoint.board.elapsedSeconds(),
+          endSeconds: null,
+        });
+      }
+      for (const width of widths) {
+        const shot = { name: `bad-${name}-${width}`, width, choices };
+        const page = await opened(browser, feedpoint.address, shot);
+        await page.waitForSelector(seen, { state: "attached" });
+        await take(page, shot);
+      }
+    } finally {
+      await feedpoint.stop();
+      await folder.remove();
+    }
+  }
+}
+
+/** What the page says when the daemon is gone: first stale, then silent. */
+async function noData(browser: Browser): Promise<void> {
+  const folder = await scratchFolder();
+  const feedpoint = await startScripted(folder.path, 1);
+  const stale = { name: "bad-stale-1280", width: 1280, choices: { look: "light" } };
+  const silent = { name: "bad-no-data-1280", width: 1280, choices: { look: "dark" } };
+  const pages = [
+    await opened(browser, feedpoint.address, stale),
+    await opened(browser, feedpoint.address, silent),
+  ] as const;
+  await feedpoint.stop();
+  await folder.remove();
+  await pages[0].waitForSelector(".now.age-stale");
+  await take(pages[0], stale);
+  await pages[1].waitForSelector(".now.age-silent");
+  await take(pages[1], silent);
+}
+
+async function main(): Promise<void> {
+  await rm(FOLDER, { recursive: true, force: true });
+  await mkdir(FOLDER, { recursive: true });
+  const clock = await systemClock();
+  const folder = await scratchFolder();
+  const browser = await launchChromium();
+  const feedpoint = await startScripted(folder.path, FAST);
+  try {
+    await pause(clock, 2000 / FAST);
+    const readme = { name: "now", width: 1280, choices: { look: "light" }, folder: resolve(README_PICTURE, "..") };
+    await take(await opened(browser, feedpoint.address, readme), readme);
+    await everyView(browser, feedpoint);
+    await badDays(browser, 10);
+    await noData(browser);
+  } finally {
+    await browser.close();
+    await feedpoint.stop();
+    await folder.remove();
+  }
+}
+
+await main();

@@ -18,11 +18,11 @@ const SEED = 1;
 /** Opened simulated hardware, with the board behind it for scripts and tests. */
 export type OpenedSimulated = Opened & { readonly board: SimulatedBoard };
 
-/** `clock` is the machine's; the simulated one runs `speed` times as fast. */
-export async function openSimulated(read: ReadConfig, speed: number, clock: Clock): Promise<OpenedSimulated> {
+/** The board alone, for who opens it otherwise. */
+export function simulatedBoardOf(read: ReadConfig, speed: number, clock: Clock): SimulatedBoard {
   const core = coreOf(read);
   const { lowHertz, highHertz } = tableRange(core.mix);
-  const board = simulatedBoard({
+  return simulatedBoard({
     spec: hardwareSpec(read),
     scenario: demoScenario(SEED),
     clock,
@@ -31,6 +31,11 @@ export async function openSimulated(read: ReadConfig, speed: number, clock: Cloc
     lossFractionAt: (frequencyHertz) =>
       lossFractionAt(read.config, core, Math.min(Math.max(frequencyHertz, lowHertz), highHertz)),
   });
+}
+
+/** `clock` is the machine's; the simulated one runs `speed` times as fast. */
+export async function openSimulated(read: ReadConfig, speed: number, clock: Clock): Promise<OpenedSimulated> {
+  const board = simulatedBoardOf(read, speed, clock);
   const { hardware, faults } = await openHardware(board.spec, board);
   const rig: Rig = () => {
     const { frequencyHertz, mode, transmitting } = board.station();

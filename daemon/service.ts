@@ -47,7 +47,7 @@ type OpenedLog = { readonly log: SeasonLog | null; readonly trouble: string | nu
 
 /** Without the database's binding the daemon runs without a log, and says so. */
 async function openLog(clock: Clock): Promise<OpenedLog> {
-  const { FileInUse } = await import("./season/store.ts").catch(() => ({ FileInUse: null }));
+  const { FileInUse } = await import("./season/lock.ts").catch(() => ({ FileInUse: null }));
   if (FileInUse === null)
     return { log: null, trouble: "the database's binding is not installed: npm rebuild better-sqlite3" };
   const { SeasonLog } = await import("./season/log.ts");
@@ -151,7 +151,15 @@ async function begin(): Promise<void> {
   } catch (error) {
     if (!(error instanceof ListenRefused)) throw error;
     log?.close(clock.monotonicSeconds());
-    say({ kind: "refused", problem: { what: "listen", where: "address", expected: error.expected, got: error.got } });
+    say({
+      kind: "refused",
+      problem: {
+        what: "listen",
+        where: `${spec.listen.host}:${spec.listen.port}`,
+        expected: error.expected,
+        got: error.got,
+      },
+    });
     parentPort?.close();
   }
 }

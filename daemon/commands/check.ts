@@ -1,3 +1,102 @@
-// placeholder
+// `emberwire check`: is everything well that the daemon will lean on? Each part opened, identified and read once.
+// It permits no power: opening the relay releases it, and so it stays.
+
 import type { Command } from "commander";
-export function register(_program: Command): void {}
+import { systemClock } from "../../hardware/clock.ts";
+import type { OpenResult } from "../../hardware/open.ts";
+import type { Clock } from "../../hardware/ports.ts";
+import type { Finding } from "../checkup/finding.ts";
+import { checkClock, checkDatabase, checkDisk, checkSettingsAdvice } from "../checkup/machine.ts";
+import { checkParts } from "../checkup/parts.ts";
+import { hardwareSpec } from "../config/hardware-spec.ts";
+import type { ReadConfig } from "../config/parse.ts";
+import { BAD_NEWS, BadNews } from "../exit.ts";
+import { dataFolder, logFile, makeFolder } from "../folder.ts";
+import { writeJson, writeOut } from "./figures.ts";
+import { configFrom, programFrom } from "./flags.ts";
+
+type Flags = { readonly config?: string; readonly simulated?: true; readonly data?: string; readonly json?: true };
+
+const EXAMPLE = `
+Releases both relay lines while it looks. Without a config it checks the simulated feedpoint.
+
+Example:
+  emberwire check --config /etc/emberwire/emberwire.toml`;
+
+const MARKS = { good: "ok  ", warning: "mind", bad: "BAD " } as const;
+
+/** Adds `check` to the program. */
+export function register(program: Command): void {
+  program
+    .command("check")
+    .description("check config, buses, sensors, fan, relay read-back, disk and clock")
+    .option("--config <file>", "TOML config; without one the simulated feedpoint is checked")
+    .option("--simulated", "check the config's feedpoint on simulated hardware")
+    .option("--data <folder>", "where the log is kept, instead of the config's")
+    .option("--json", "print JSON")
+    .addHelpText("after", EXAMPLE)
+    .action(check);
+}
+
+async function check(flags: Flags, command: Command): Promise<void> {
+  const read = configFrom(flags.config);
+  const frozen = programFrom(read);
+  const simulated = flags.simulated === true || flags.config === undefined;
+  const folder = dataFolder(flags.data ?? read.config.log.folder);
+  makeFolder(folder);
+  await refuseBesideDaemon(logFile(folder, simulated));
+  const clock = await systemClock();
+  const findings: readonly Finding[] = [
+    { what: "config", place: read.placeOf([]), verdict: "good", says: "every key is known and fits", remedy: null },
+    ...checkSettingsAdvice(frozen),
+    ...(await partsOf(read, simulated, clock)),
+    await checkDatabase(),
+    checkDisk(folder, frozen.alarms.diskFreeRatio),
+    checkClock(clock),
+  ];
+  const bad = findings.filter(({ verdict }) => verdict === "bad").length;
+  if (flags.json === true) writeJson(command, { simulated, good: bad === 0, findings });
+  else writeOut(command, [...findings.flatMap(linesOf), summary(findings, bad, simulated)].join("\n"));
+  if (bad > 0) process.exitCode = BAD_NEWS;
+}
+
+/** Opening the relay would take it from a daemon that runs. */
+async function refuseBesideDaemon(file: string): Promise<void> {
+  const lock = await import("../season/lock.ts").catch(() => null);
+  if (lock?.isInUse(file) !== true) return;
+  throw new BadNews([
+    `${file} is in use: emberwire is running and holds the hardware. Its page shows the same; stop it to check here.`,
+  ]);
+}
+
+async function partsOf(read: ReadConfig, simulated: boolean, clock: Clock): Promise<readonly Finding[]> {
+  const opened = await open(read, simulated, clock);
+  try {
+    return await checkParts(opened);
+  } finally {
+    await opened.hardware.close();
+  }
+}
+
+async function open(read: ReadConfig, simulated: boolean, clock: Clock): Promise<OpenResult> {
+  const { openHardware } = await import("../../hardware/open.ts");
+  if (simulated) {
+    const { simulatedBoardOf } = await import("../open-simulated.ts");
+    const board = simulatedBoardOf(read, 1, clock);
+    return openHardware(board.spec, board);
+  }
+  const { realBoard } = await import("../../hardware/board.ts");
+  return openHardware(hardwareSpec(read), await realBoard());
+}
+
+function linesOf({ what, place, verdict, says, remedy }: Finding): readonly string[] {
+  const line = `${MARKS[verdict]}  ${what} (${place}): ${says}`;
+  return remedy === null ? [line] : [line, `      ${remedy}`];
+}
+
+function summary(findings: readonly Finding[], bad: number, simulated: boolean): string {
+  const on = simulated ? " on the simulated feedpoint" : "";
+  const warnings = findings.filter(({ verdict }) => verdict === "warning").length;
+  if (bad > 0) return `\n${bad} of ${findings.length} checks failed${on}.`;
+  return `\nAll ${findings.length} checks passed${on}${warnings > 0 ? `, ${warnings} with something to mind` : ""}.`;
+}

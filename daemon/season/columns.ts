@@ -95,6 +95,7 @@ export const COLUMNS = {
     ["power_stage", ({ outlook }) => STAGES[outlook.stage]],
     ["relay_permit", ({ permits }) => bits(permits)],
     ["cycle_duration_seconds", ({ cycleSeconds }) => cycleSeconds],
+    ["cycle_late_seconds", ({ outlook }) => outlook.readings.upkeep.cycleLateSeconds],
   ],
 } as const satisfies Readonly<Record<string, readonly Column[]>>;
 

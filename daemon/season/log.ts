@@ -5,8 +5,9 @@ import type { History } from "../wire/frame.ts";
 import type { HistoryQuery } from "../wire/history.ts";
 import type { LogEntry, LogRow } from "./columns.ts";
 import { readHistory } from "./history.ts";
+import { FileInUse } from "./lock.ts";
 import { prune, type Retention } from "./retention.ts";
-import { FileInUse, type RunIdentity, Store } from "./store.ts";
+import { type RunIdentity, Store } from "./store.ts";
 
 export type SeasonLogOptions = {
   readonly file: string;

@@ -42,7 +42,8 @@ CREATE TABLE done (
   id INTEGER PRIMARY KEY REFERENCES instant (id) ON DELETE CASCADE,
   power_stage INTEGER NOT NULL,   -- 0 full, 1 reduced, 2 inhibited
   relay_permit INTEGER NOT NULL,  -- bits as in relay_readback
-  cycle_duration_seconds REAL NOT NULL
+  cycle_duration_seconds REAL NOT NULL,
+  cycle_late_seconds REAL NOT NULL
 ) STRICT;
 CREATE TABLE entry (
   id INTEGER PRIMARY KEY,

@@ -5,6 +5,7 @@ import { statfsSync } from "node:fs";
 import { dirname } from "node:path";
 import Database from "better-sqlite3";
 import { COLUMNS, type LogEntry, type LogRow, TABLES } from "./columns.ts";
+import { takeLock } from "./lock.ts";
 import { prepareSchema } from "./schema.ts";
 
 /** Which start of the daemon the rows belong to. */
@@ -15,14 +16,6 @@ export type RunIdentity = {
   readonly version: string;
   readonly simulated: boolean;
 };
-
-/** Another process holds the file. */
-export class FileInUse extends Error {
-  constructor(file: string) {
-    super(`${file} is in use by another emberwire`);
-    this.name = "FileInUse";
-  }
-}
 
 /** Pages of memory the file may use, KiB; the log is written in order and read seldom. */
 const CACHE_KIBIBYTES = 2_048;
@@ -150,21 +143,3 @@ export type Batch = {
   readonly entries: readonly LogEntry[];
   readonly checkpoint: string | null;
 };
-
-/** A lock of the operating system on a file beside the log: it ends with the process, however that ends. */
-function takeLock(file: string): Database.Database {
-  const lock = new Database(`${file}.lock`, { timeout: 0 });
-  try {
-    lock.pragma("journal_mode = MEMORY");
-    lock.pragma("locking_mode = EXCLUSIVE");
-    lock.exec("BEGIN EXCLUSIVE");
-    return lock;
-  } catch (error) {
-    lock.close();
-    throw isBusy(error) ? new FileInUse(file) : error;
-  }
-}
-
-function isBusy(error: unknown): boolean {
-  return error instanceof Database.SqliteError && error.code.startsWith("SQLITE_BUSY");
-}

@@ -32,6 +32,7 @@ export const HISTORY_SERIES = [
   "sustainable_watts",
   "power_stage",
   "cycle_duration_seconds",
+  "cycle_late_seconds",
 ] as const;
 export type HistorySeries = (typeof HISTORY_SERIES)[number];
 

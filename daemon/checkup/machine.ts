@@ -1,0 +1,63 @@
+// The machine around the feedpoint: disk, clock, database, the settings' own warnings. It changes nothing but one probe file.
+
+import { statfsSync, unlinkSync, writeFileSync } from "node:fs";
+import { join } from "node:path";
+import type { Clock } from "../../hardware/ports.ts";
+import type { Program } from "../core/step.ts";
+import { type Finding, wellDone } from "./finding.ts";
+
+/** Can the folder be written, and how much room is there? */
+export function checkDisk(folder: string, leastFreeRatio: number): Finding {
+  const what = "disk";
+  const probe = join(folder, `.probe-${process.pid}`);
+  try {
+    writeFileSync(probe, "probe\n", { flag: "wx" });
+    unlinkSync(probe);
+  } catch (error) {
+    const code = error instanceof Error && "code" in error ? String(error.code) : String(error);
+    const remedy = `Let the daemon's user write ${folder}, or set log.folder; without it nothing is logged.`;
+    return { what, place: folder, verdict: "bad", says: `it cannot be written (${code})`, remedy };
+  }
+  const { bavail, blocks, bsize } = statfsSync(folder);
+  const freeRatio = blocks > 0 ? bavail / blocks : 1;
+  const says = `${((bavail * bsize) / 1e9).toFixed(1)} GB free, ${(100 * freeRatio).toFixed(0)} %`;
+  if (freeRatio >= leastFreeRatio) return wellDone(what, folder, says);
+  return {
+    what,
+    place: folder,
+    verdict: "warning",
+    says,
+    remedy: "Make room, or set log.keep and log.most_megabytes lower.",
+  };
+}
+
+/** Is the wall clock one that rows may be dated by? */
+export function checkClock(clock: Clock): Finding {
+  const shown = new Date(clock.wallSeconds() * 1000).toISOString();
+  if (clock.wallIsTrusted()) return wellDone("clock", "system", `synchronised since boot: ${shown}`);
+  const remedy = "Start a time service (systemd-timesyncd, chrony); until then rows are marked as not trusted.";
+  return { what: "clock", place: "system", verdict: "warning", says: `not synchronised since boot: ${shown}`, remedy };
+}
+
+/** Is the database's binding there? Without it there is no log. */
+export async function checkDatabase(): Promise<Finding> {
+  try {
+    const { default: Database } = await import("better-sqlite3");
+    new Database(":memory:").close();
+    return wellDone("database", "better-sqlite3", "the binding works");
+  } catch (error) {
+    const says = (error instanceof Error ? error.message : String(error)).split("\n", 1)[0] ?? "";
+    return { what: "database", place: "better-sqlite3", verdict: "bad", says, remedy: "npm rebuild better-sqlite3" };
+  }
+}
+
+/** What the settings allow but had better not. */
+export function checkSettingsAdvice({ warnings }: Program): readonly Finding[] {
+  return warnings.map((says) => ({
+    what: "settings",
+    place: "config",
+    verdict: "warning",
+    says,
+    remedy: "Look at [limits], [fan] and [station] in the config.",
+  }));
+}

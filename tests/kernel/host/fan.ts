@@ -4,7 +4,13 @@ import { setImmediate as turn } from "node:timers/promises";
 import type { Qtest } from "./qtest.ts";
 
 /** What was really sent, to compare with what was asked for. */
-export type Pulses = { readonly count: number; readonly hertz: number; readonly lastEdgeHostMs: number };
+export type Pulses = {
+  readonly count: number;
+  readonly hertz: number;
+  /** How late the latest edge left the host. */
+  readonly worstLatenessMs: number;
+  readonly lastEdgeHostMs: number;
+};
 
 export class Fan {
   private readonly qtest: Qtest;
@@ -45,13 +51,14 @@ export class Fan {
    * Timers of the event loop have a resolution of 1 ms, which is far too coarse for half a period of 2.7 ms.
    * So the thread waits for at most half a period on a futex and gives the event loop a turn in between.
    */
-  private async turn(hertz: number): Promise<Pulses> {
+  private async turn(askedHertz: number): Promise<Pulses> {
     const futex = new Int32Array(new SharedArrayBuffer(4));
-    const halfMs = 500 / hertz;
+    const halfMs = 500 / askedHertz;
     const start = performance.now();
     let halves = 0;
     let first = 0;
     let last = 0;
+    let worstLatenessMs = 0;
     while (!this.stopping || halves % 2 === 1) {
       await turn();
       const wait = start + halves * halfMs - performance.now();
@@ -60,11 +67,13 @@ export class Fan {
       this.qtest.drive(this.pin, falling ? 0 : 1);
       if (falling) {
         last = performance.now();
+        worstLatenessMs = Math.max(worstLatenessMs, last - start - halves * halfMs);
         if (halves === 0) first = last;
       }
       halves += 1;
     }
     const count = halves / 2;
-    return { count, hertz: count < 2 ? 0 : ((count - 1) * 1000) / (last - first), lastEdgeHostMs: last };
+    const hertz = count < 2 ? 0 : ((count - 1) * 1000) / (last - first);
+    return { count, hertz, worstLatenessMs, lastEdgeHostMs: last };
   }
 }

@@ -1,16 +1,16 @@
-// Translates instants of the host's clock into the guest's monotonic clock, with the uncertainty of doing so.
-// An emulator's guest has a clock of its own; a latency that is demanded in guest time is measured in guest time.
+// The guest's monotonic clock as the host can know it. An emulator's guest has a clock of its own, and a latency that is
+// demanded in guest time is measured in guest time: the host sees instants, and this says how far apart they were in there.
 
 import type { GuestShell } from "./guest-shell.ts";
 
 /** The kernel prints its uptime in hundredths of a second. */
 const UPTIME_RESOLUTION_SECONDS = 0.01;
-const SAMPLES = 8;
+const SAMPLES = 12;
 
 type Fix = { readonly hostMs: number; readonly guestSeconds: number; readonly uncertaintySeconds: number };
 
 /** The best of a few looks: the guest read its clock somewhere within the round trip, so the shortest trip says most. */
-async function fix(shell: GuestShell): Promise<Fix> {
+async function look(shell: GuestShell): Promise<Fix> {
   let best: Fix | null = null;
   for (let sample = 0; sample < SAMPLES; sample += 1) {
     const before = performance.now();
@@ -25,24 +25,37 @@ async function fix(shell: GuestShell): Promise<Fix> {
   return best;
 }
 
-/** A stretch of time between two fixes, within which instants can be translated. */
+/** Guest time over a stretch; `pace` is guest seconds per host second, with what it may be wrong by. */
 export type GuestTime = {
-  /** Guest seconds per host second over the stretch. */
   readonly pace: number;
-  readonly uncertaintySeconds: number;
-  readonly at: (hostMs: number) => number;
+  readonly paceUncertainty: number;
+  /** Guest seconds between two instants of the host. */
+  readonly between: (fromHostMs: number, toHostMs: number) => number;
 };
 
-/** Takes a fix now and returns what takes the second one. */
-export async function beginGuestTime(shell: GuestShell): Promise<() => Promise<GuestTime>> {
-  const first = await fix(shell);
-  return async () => {
-    const second = await fix(shell);
-    const pace = ((second.guestSeconds - first.guestSeconds) * 1000) / (second.hostMs - first.hostMs);
+/** Two looks at the guest's clock, far apart. */
+export class GuestClock {
+  private readonly shell: GuestShell;
+  private readonly first: Fix;
+
+  private constructor(shell: GuestShell, first: Fix) {
+    this.shell = shell;
+    this.first = first;
+  }
+
+  static async begin(shell: GuestShell): Promise<GuestClock> {
+    return new GuestClock(shell, await look(shell));
+  }
+
+  /** What went by in the guest since the beginning; the longer ago, the surer. */
+  async time(): Promise<GuestTime> {
+    const last = await look(this.shell);
+    const hostSeconds = (last.hostMs - this.first.hostMs) / 1000;
+    const pace = (last.guestSeconds - this.first.guestSeconds) / hostSeconds;
     return {
       pace,
-      uncertaintySeconds: Math.max(first.uncertaintySeconds, second.uncertaintySeconds),
-      at: (hostMs) => first.guestSeconds + ((hostMs - first.hostMs) / 1000) * pace,
+      paceUncertainty: (last.uncertaintySeconds + this.first.uncertaintySeconds) / hostSeconds,
+      between: (fromHostMs, toHostMs) => ((toHostMs - fromHostMs) / 1000) * pace,
     };
-  };
+  }
 }

@@ -10,6 +10,7 @@ export type SeenFrame = { readonly frame: Frame; readonly hostMs: number };
 
 /** More than a test can wait for; older ones are forgotten. */
 const MOST_FRAMES = 2_000;
+const MOST_LINES = 40;
 
 export class Onlooker {
   private readonly socket: WebSocket;
@@ -49,6 +50,24 @@ export class Onlooker {
 
   get newest(): Frame | null {
     return this.seen.at(-1)?.frame ?? null;
+  }
+
+  /** The last frames in one line each, for a failure's story. */
+  get recent(): string {
+    const line = ({ frame }: SeenFrame): string => {
+      const { at_seconds, power_stage, fan, reasons, relay_readback, alarms, quantities } = frame;
+      const fanRpm = quantities.fan_rpm;
+      const tags = alarms.map(({ tag, state }) => `${tag} ${state}`);
+      return [
+        at_seconds.toFixed(2),
+        `${power_stage} (${reasons.join("; ")})`,
+        `fan ${fan} ${fanRpm?.value?.toFixed(0) ?? fanRpm?.code}`,
+        `core ≤ ${quantities.core_upper_celsius?.value?.toFixed(1)} °C`,
+        `relay ${JSON.stringify(relay_readback)}`,
+        tags.join(", "),
+      ].join(" · ");
+    };
+    return this.seen.slice(-MOST_LINES).map(line).join("\n");
   }
 
   /** Frames that arrived after an instant of the host's clock, oldest first. */

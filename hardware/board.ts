@@ -21,8 +21,11 @@ export type BoardPackages = {
 export type RealBoardOptions = {
   /** Put before every absolute path of the kernel; empty on a real machine. */
   readonly root?: string;
-  /** File that lists the value files of open outputs, one a line, for the unit's release step; none = not written. */
-  readonly outputRecord?: string;
+  /**
+   * File that lists the value files of open outputs, one a line, for the unit's release step; null = none is written.
+   * Without this option it is `outputs` in the folder that systemd made for the service, and none where there is no such folder.
+   */
+  readonly outputRecord?: string | null;
   readonly clock?: Clock;
   readonly packages?: BoardPackages;
 };
@@ -46,7 +49,7 @@ class RealBoard implements Board {
   constructor(options: RealBoardOptions, clock: Clock) {
     this.clock = clock;
     this.#root = options.root ?? "";
-    this.#outputRecord = options.outputRecord ?? null;
+    this.#outputRecord = options.outputRecord === undefined ? recordInRuntimeFolder() : options.outputRecord;
     this.#packages = options.packages ?? {
       onoff: () => loadPackage<OnoffModule>("onoff", "Gpio"),
       i2cBus: () => loadPackage<I2cBusModule>("i2c-bus", "openPromisified"),
@@ -142,6 +145,13 @@ class RealBoard implements Board {
       throw fromErrno(cause, this.#outputRecord, "file");
     }
   }
+}
+
+/** systemd gives RuntimeDirectory= in the environment, several folders with colons between (systemd.exec(5)). */
+function recordInRuntimeFolder(): string | null {
+  const { RUNTIME_DIRECTORY: folders } = process.env;
+  const folder = folders?.split(":")[0] ?? "";
+  return folder === "" ? null : `${folder}/outputs`;
 }
 
 /**

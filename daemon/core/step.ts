@@ -4,8 +4,8 @@
 import type { Answer, Command } from "./commands.ts";
 import type { Effects, RecordEntry } from "./effects.ts";
 import { advanceAlarms, alarmStatuses, soundsBuzzer } from "./protect/alarms.ts";
-import { type Belief, believe } from "./protect/belief.ts";
-import { type Decision, decide } from "./protect/decision.ts";
+import { believe } from "./protect/belief.ts";
+import { decide } from "./protect/decision.ts";
 import { event, notice } from "./protect/events.ts";
 import { type Observation, observe } from "./protect/observation.ts";
 import type { Program } from "./protect/program.ts";
@@ -57,12 +57,6 @@ function askFirst(
   const { trail, coreCelsius } = state;
   const scene = { program, nowSeconds, causes: state.stage.causes, proof, trail, coreCelsius };
   return performRequests("before the estimate", commands, asked, scene, answers, record);
-}
-
-function reaction(program: Program, belief: Belief, decision: Decision): number | null {
-  const { latencySeconds } = decision.relay;
-  if (program.fan === null || latencySeconds === null) return null;
-  return (belief.fan.detectionSeconds ?? program.fan.stallSeconds) + latencySeconds;
 }
 
 /** One cycle. Pure: `state` is left as it was. `nowSeconds` is monotonic and belongs to the readings. */
@@ -149,7 +143,7 @@ export function step(
       alarms: statuses,
       dewPointCelsius: belief.dewPointCelsius,
       processSafetySeconds: program.processSafetySeconds,
-      reactionSeconds: reaction(program, belief, decision),
+      reactionSeconds: decision.reactionSeconds,
       proofTest: proofStatus(proof, program.alarms.proofTestDays),
     },
     record: record.length === 0 ? NO_RECORD : record,

@@ -16,6 +16,9 @@ import {
 } from "../../daemon/core/step.ts";
 import { FAN, programWith, READINGS, SETTINGS, UPKEEP } from "./protect/fixtures.ts";
 
+// The same histories every time: a failure is found once and then for everybody.
+fc.configureGlobal({ seed: 8373 });
+
 const program = programWith();
 const { limits, alarms } = SETTINGS;
 const tags = rationaliseAlarms(SETTINGS).map(({ tag }) => tag);

@@ -36,6 +36,21 @@ describe("a line that does not obey", () => {
   });
 });
 
+describe("a relay that answers late", () => {
+  it("is held against the process safety time", () => {
+    const story = new Story();
+    story.run(60);
+    story.rpm = 0;
+    story.relay = { reduce: true, inhibit: true };
+    story.run(25);
+    story.relay = null;
+    story.run(2);
+    const { reactionSeconds, processSafetySeconds } = story.effects.outlook;
+    expect(reactionSeconds).toBeGreaterThan((processSafetySeconds ?? Number.NaN) / 3);
+    expect(story.told("event", "safety_margin")).toHaveLength(1);
+  });
+});
+
 describe("the proof test", () => {
   it("releases, asks, permits, asks, and keeps the date", () => {
     const story = new Story();

@@ -6,9 +6,10 @@ import type { Estimate } from "../estimate/estimate.ts";
 import type { Belief } from "./belief.ts";
 import { demands } from "./causes.ts";
 import { event } from "./events.ts";
+import type { FanHealth } from "./fan.ts";
 import type { Observation } from "./observation.ts";
 import { advancePowerCycle, type PowerCycle } from "./power-cycle.ts";
-import type { Program } from "./program.ts";
+import { type Program, SAFETY_MARGIN } from "./program.ts";
 import { advanceProofTest, type ProofTest } from "./proof-test.ts";
 import { hearRelay, type RelayWatch, wantPermits } from "./relay-watch.ts";
 import { performRequests, type Requested } from "./requests.ts";
@@ -20,6 +21,8 @@ export type Decision = {
   readonly proof: ProofTest;
   readonly permits: PermitLines;
   readonly relay: RelayWatch;
+  /** Detection of a stall plus read-back of a changed line, as last measured; null before the first. */
+  readonly reactionSeconds: number | null;
   readonly powerCycle: PowerCycle;
   /** After the requests, before this cycle's conditions. */
   readonly alarms: Requested["alarms"];
@@ -38,6 +41,19 @@ function recordStage(
   const why = stage.reasons.length === 0 ? "nothing demands less" : stage.reasons.join("; ");
   const text = `${before.stage} → ${stage.stage}: ${why}; upper bound ${estimate.coreUpperCelsius.toFixed(1)} °C`;
   record.push({ atSeconds: nowSeconds, kind: "stage", tag: stage.stage, text, by });
+}
+
+function reaction(program: Program, fan: FanHealth, relay: RelayWatch): number | null {
+  if (program.fan === null || relay.latencySeconds === null) return null;
+  return (fan.detectionSeconds ?? program.fan.stallSeconds) + relay.latencySeconds;
+}
+
+/** A reaction that was planned well and measured badly is worth a line each time. */
+function recordMargin(program: Program, seconds: number | null, record: RecordEntry[], nowSeconds: number): void {
+  const safety = program.processSafetySeconds;
+  if (safety === null || seconds === null || safety >= SAFETY_MARGIN * seconds) return;
+  const text = `detection and relay took ${seconds.toFixed(1)} s, more than a third of the process safety time of ${safety.toFixed(1)} s`;
+  record.push(event(nowSeconds, "safety_margin", text));
 }
 
 /** What follows from observation, belief and requests. Entries and answers are added to the lists given. */
@@ -86,12 +102,15 @@ export function decide(
   if (entry !== null) record.push({ atSeconds: nowSeconds, kind: "proof test", tag: "end", text: entry, by: null });
 
   const permits = proof.step === "released" ? RELEASED : permitsOf(stage.stage);
-  const relay = wantPermits(hearRelay(state.relay, measured.relay, nowSeconds), permits, nowSeconds);
+  const heard = hearRelay(state.relay, measured.relay, nowSeconds);
+  const reactionSeconds = reaction(program, fan, heard);
+  if (heard !== state.relay) recordMargin(program, reactionSeconds, record, nowSeconds);
+  const relay = wantPermits(heard, permits, nowSeconds);
   const settings = program.fan === null ? null : program.fan.powerCycle;
   const powerCycle = advancePowerCycle(settings, state.powerCycle, fan.verdict, fan.sinceSeconds, nowSeconds);
   if (powerCycle.attempts > state.powerCycle.attempts) {
     const text = `the fan's supply is cut for a moment, attempt ${powerCycle.attempts}`;
     record.push(event(nowSeconds, "fan_power_cycle", text));
   }
-  return { stage, proof, permits, relay, powerCycle, alarms: asked.alarms };
+  return { stage, proof, permits, relay, reactionSeconds, powerCycle, alarms: asked.alarms };
 }

@@ -70,10 +70,12 @@ export function isSilent(silentSeconds: number, settings: FanSettings): boolean 
 /** True when the line gives no pulses now; null when nothing can be said of the line. */
 export function isQuiet(fan: FanReading, settings: FanSettings): boolean | null {
   const { rpm, secondsSinceEdge } = fan;
-  // A tachometer that could not be read says nothing, however long ago it last did.
-  if (rpm.value === null && rpm.code !== "NO_EDGES" && rpm.code !== "IRREGULAR") return null;
-  if (secondsSinceEdge !== null) return isSilent(secondsSinceEdge, settings);
-  return rpm.value === null ? rpm.code === "NO_EDGES" : !(rpm.value > 0);
+  if (rpm.value === null) {
+    // Irregular edges are noise over a fan that turns or stands: a doubt, not a silence. A tachometer that could not be
+    // read says nothing, however long ago it last did.
+    return rpm.code === "NO_EDGES" ? true : rpm.code === "IRREGULAR" ? false : null;
+  }
+  return secondsSinceEdge === null ? !(rpm.value > 0) : isSilent(secondsSinceEdge, settings);
 }
 
 /** The memory one cycle later. `turning`: the last verdict, so that only a turning fan teaches its current. */

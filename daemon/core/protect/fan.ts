@@ -152,8 +152,10 @@ export function advanceFan(
     learned = learnSpeed(learned, ratio, voltsRatio, readings.inlet?.value ?? 20, LEARN_EVERY_SECONDS);
     taughtSeconds = nowSeconds;
   }
-  if (verdict === "stalled" && health.verdict !== "stalled" && health.verdict !== "doubtful") {
-    if (pulse.quietSeconds !== null) detectionSeconds = nowSeconds - pulse.quietSeconds;
+  const quietBefore =
+    health.verdict === "stalled" || (health.verdict === "doubtful" && health.pulse.quietSeconds !== null);
+  if (verdict === "stalled" && !quietBefore && pulse.quietSeconds !== null) {
+    detectionSeconds = nowSeconds - pulse.quietSeconds;
   }
   const inDoubt = verdict === "unknown" || verdict === "doubtful";
   return {

@@ -120,9 +120,10 @@ describe("the plain heat balance", () => {
     const g = conductancesAt(boxConstantsOf(MODEL), core, inlet, inlet, speedRatio, 1);
     // The wall as warm as the air: no heat between them.
     const outlet = airCelsiusAt({ ...g, airToWall: 0 }, core, inlet, inlet);
-    // The network's conductances also change a little with temperature, which the plain balance leaves out.
-    const error = balanceCelsius(MODEL, inlet, outlet, speedRatio) - core;
-    expect(Math.abs(error)).toBeLessThan(0.03 * (core - inlet));
+    // The network's conductances also change a little with temperature, which the plain balance leaves out: it reads high by that.
+    const error = (balanceCelsius(MODEL, inlet, outlet, speedRatio) - core) / (core - inlet);
+    expect(error).toBeGreaterThan(-0.01);
+    expect(error).toBeLessThan(0.05);
   });
 
   it("reads high, the safe side, when the vents are clogged", () => {

@@ -82,9 +82,7 @@ export class Heartbeat {
 
   /** Commands of operators for the next cycle. */
   deliver(commands: readonly Command[]): void {
-    for (const id of this.#inbox.deliver(commands)) {
-      this.#answers.push({ id, accepted: false, text: "too many commands wait already" });
-    }
+    this.#answers.push(...this.#inbox.deliver(commands));
   }
 
   /** A fact about the daemon itself for the record. */
@@ -170,7 +168,7 @@ export class Heartbeat {
     const { hardware, supervisor } = this.#options;
     this.#failure = null;
     for (const entry of record) this.#enter(entry);
-    this.#answers.push(...answers);
+    this.#settle(answers);
     this.#beats += 1;
     const beat: Beat = {
       number: this.#beats,
@@ -191,10 +189,15 @@ export class Heartbeat {
   async #fail(error: unknown, commands: readonly Command[]): Promise<void> {
     await this.#release();
     const text = error instanceof Error ? error.message : String(error);
-    for (const { id } of commands) this.#answers.push({ id, accepted: false, text: `the cycle failed: ${text}` });
+    this.#settle(commands.map(({ id }) => ({ id, accepted: false, text: `the cycle failed: ${text}` })));
     if (text !== this.#failure) this.note("cycle-failed", `a cycle failed and both relay lines were released: ${text}`);
     this.#failure = text;
     this.#publish(null, null);
+  }
+
+  #settle(answers: readonly Answer[]): void {
+    this.#inbox.settle(answers);
+    this.#answers.push(...answers);
   }
 
   async #release(): Promise<void> {

@@ -1,31 +1,33 @@
-// Operators' commands on their way into a cycle: each id enters exactly once, however often it arrives.
-// Bounded; it never carries a command out and never answers one.
+// Operators' commands on their way into a cycle: each id enters exactly once, and who asks again gets the first answer again.
+// Bounded; it never carries a command out.
 
-import type { Command } from "../core/commands.ts";
+import type { Answer, Command } from "../core/commands.ts";
 
-/** Ids remembered after their command entered a cycle: far more than a client would repeat. */
+/** Ids remembered with their answers: far more than a client would repeat. */
 const REMEMBERED = 1_000;
 /** Commands that may wait for one cycle. */
 const WAITING = 64;
 
 export class Inbox {
   #waiting: Command[] = [];
-  readonly #seen = new Set<string>();
+  /** Answer per id; null until the command was in a cycle. */
+  readonly #seen = new Map<string, Answer | null>();
 
-  /** Takes what is new; an id already seen is passed over. Returns the ids that were turned away because it is full. */
-  deliver(commands: readonly Command[]): readonly string[] {
-    const refused: string[] = [];
+  /** Takes what is new. Returns answers for what is not: known ones, and a refusal where there is no room. */
+  deliver(commands: readonly Command[]): readonly Answer[] {
+    const answers: Answer[] = [];
     for (const command of commands) {
-      if (this.#seen.has(command.id)) continue;
-      if (this.#waiting.length >= WAITING) {
-        refused.push(command.id);
-        continue;
+      const known = this.#seen.get(command.id);
+      if (known !== undefined) {
+        if (known !== null) answers.push(known);
+      } else if (this.#waiting.length >= WAITING) {
+        answers.push({ id: command.id, accepted: false, text: "too many commands wait already" });
+      } else {
+        this.#seen.set(command.id, null);
+        this.#waiting.push(command);
       }
-      this.#seen.add(command.id);
-      this.#waiting.push(command);
     }
-    this.#forget();
-    return refused;
+    return answers;
   }
 
   /** All that wait, for the cycle that is about to step. */
@@ -35,10 +37,12 @@ export class Inbox {
     return taken;
   }
 
-  #forget(): void {
-    for (const id of this.#seen) {
+  /** What became of commands that were taken. */
+  settle(answers: readonly Answer[]): void {
+    for (const answer of answers) this.#seen.set(answer.id, answer);
+    for (const [id, answer] of this.#seen) {
       if (this.#seen.size <= REMEMBERED) return;
-      this.#seen.delete(id);
+      if (answer !== null) this.#seen.delete(id);
     }
   }
 }

@@ -1,0 +1,138 @@
+// The promise of the two threads: whatever happens to the service thread, no cycle waits for it and nothing of the log is lost.
+// Lateness is the daemon's own reading (`cycle_late_seconds` of its log). A busy machine wakes every thread late, so what a
+// thread that does nothing suffered at the same time is not held against the cycle.
+
+import { once } from "node:events";
+import { resolve } from "node:path";
+import { pathToFileURL } from "node:url";
+import { Worker } from "node:worker_threads";
+import Database from "better-sqlite3";
+import { afterAll, beforeAll, describe, expect, it, vi } from "vitest";
+import { configFrom, programFrom } from "../../daemon/commands/flags.ts";
+import { type RunningFeedpoint, startFeedpoint } from "../../daemon/feedpoint.ts";
+import { openSimulated } from "../../daemon/open-simulated.ts";
+import { systemClock } from "../../hardware/clock.ts";
+import type { Flooded } from "../support/flood.ts";
+import { testFolderPath } from "../support/folder.ts";
+import { freePort } from "../support/free-port.ts";
+import type { Tick } from "../support/metronome.ts";
+import type { Stress } from "../support/stressed-service.ts";
+
+const LATE_SECONDS = 0.02;
+const built = (path: string): URL => pathToFileURL(resolve("dist/tests/support", path));
+const channel = new BroadcastChannel("emberwire-stress");
+const stress = (what: Stress): void => channel.postMessage(what);
+
+type Row = {
+  readonly number: number;
+  readonly monotonic: number;
+  readonly late: number;
+  readonly silent: string | null;
+};
+
+const { folder, remove } = testFolderPath();
+let running: RunningFeedpoint;
+let rows: readonly Row[] = [];
+let entries: readonly { readonly tag: string; readonly number: number; readonly text: string }[] = [];
+let ticks: readonly Tick[] = [];
+let clockOffset = 0;
+let flooded: Flooded;
+
+async function answers(path: string): Promise<number> {
+  const response = await fetch(`${running.address}${path}`, { signal: AbortSignal.timeout(20_000) });
+  await response.arrayBuffer();
+  return response.status;
+}
+
+const backAgain = (): Promise<void> =>
+  vi.waitFor(async () => expect(await answers("healthz")).toBe(200), { timeout: 15_000, interval: 100 });
+
+/** From a thread of its own: the crowd's work must not be counted as the heartbeat's. */
+async function flood(): Promise<Flooded> {
+  const crowd = new Worker(built("flood.js"), { workerData: running.address });
+  const [outcome] = (await once(crowd, "message")) as [Flooded];
+  await crowd.terminate();
+  return outcome;
+}
+
+beforeAll(async () => {
+  const clock = await systemClock();
+  const read = configFrom(undefined);
+  const metronome = new Worker(built("metronome.js"));
+  running = await startFeedpoint({
+    read,
+    program: programFrom(read),
+    simulated: true,
+    speed: 1,
+    listen: { host: "127.0.0.1", port: await freePort() },
+    folder,
+    clock,
+    serviceEntry: built("stressed-service.js"),
+    pages: resolve("dist/web"),
+    open: () => openSimulated(read, 1, clock),
+    environment: {},
+  });
+  clockOffset = clock.monotonicSeconds() - running.hardware.clock.monotonicSeconds();
+  await backAgain();
+  stress({ blockSeconds: 5 });
+  await backAgain();
+  stress({ crash: "killed on purpose" });
+  await backAgain();
+  flooded = await flood();
+  await backAgain();
+  await running.stop();
+  metronome.postMessage("enough");
+  [ticks] = (await once(metronome, "message")) as [readonly Tick[]];
+  const database = new Database(running.logFile, { readonly: true });
+  rows = database
+    .prepare<[], Row>(
+      `SELECT number, monotonic_seconds AS monotonic, cycle_late_seconds AS late, codes AS silent
+       FROM instant JOIN done USING (id) JOIN measured USING (id) ORDER BY number`,
+    )
+    .all();
+  entries = database
+    .prepare<[], { tag: string; number: number; text: string }>("SELECT tag, number, text FROM entry ORDER BY number")
+    .all();
+  database.close();
+}, 90_000);
+
+afterAll(() => {
+  channel.close();
+  remove();
+});
+
+/** How late the idle thread was woken around a cycle. */
+function machineLateSeconds({ monotonic }: Row): number {
+  const at = monotonic + clockOffset;
+  const near = ticks.filter(({ dueSeconds }) => Math.abs(dueSeconds - at) < 1);
+  return Math.max(0, ...near.map(({ lateSeconds }) => lateSeconds));
+}
+
+describe("while the service thread is blocked for 5 s, killed and flooded", () => {
+  it("no cycle is late by more than 20 ms beyond what the machine itself was late", () => {
+    const worst = Math.max(...rows.map(({ late }) => late));
+    const machine = Math.max(...ticks.map(({ lateSeconds }) => lateSeconds));
+    process.stdout.write(
+      `  ${rows.length} cycles, latest ${(1e3 * worst).toFixed(1)} ms; idle thread latest ${(1e3 * machine).toFixed(1)} ms\n`,
+    );
+    expect(rows.length).toBeGreaterThanOrEqual(6);
+    expect(rows.filter((row) => row.late > LATE_SECONDS + machineLateSeconds(row))).toEqual([]);
+  });
+
+  it("no row of the log is missing", () => {
+    expect(rows.map(({ number }) => number)).toEqual(rows.map((_, index) => index + 1));
+  });
+
+  it("no entry of the record is missing or doubled", () => {
+    expect(entries.map(({ number }) => number)).toEqual(entries.map((_, index) => index + 1));
+    expect(entries.map(({ tag }) => tag)).toEqual(expect.arrayContaining(["started", "service-restart", "stopped"]));
+  });
+
+  it("a command asked ten times under one id was carried out once", () => {
+    process.stdout.write(`  flood: ${flooded.answered} answered, ${flooded.refused} turned away\n`);
+    expect(flooded.accepted).toBeGreaterThan(0);
+    const notes = entries.flatMap(({ text }) => /flood-\d+/.exec(text) ?? []);
+    expect(new Set(notes).size).toBe(notes.length);
+    expect(notes.length).toBeGreaterThan(0);
+  });
+});

@@ -1,0 +1,15 @@
+// A port of the loopback interface that nobody uses now.
+
+import { once } from "node:events";
+import { createServer } from "node:net";
+
+/** Taken for a moment and given back, so that a server may have it next. */
+export async function freePort(): Promise<number> {
+  const server = createServer().listen(0, "127.0.0.1");
+  await once(server, "listening");
+  const address = server.address();
+  server.close();
+  await once(server, "close");
+  if (address === null || typeof address === "string") throw new Error("the server has no port");
+  return address.port;
+}

@@ -63,6 +63,8 @@ export function figuresFor(preferences: Preferences, locale?: string): Figures {
     if (format === undefined) throw new RangeError(`no format with ${digits} decimals`);
     return format(value);
   };
+  // A stalled fan's trickle of air is not nothing.
+  const writeFlow = (value: number): string => write(value, value < 1 ? 2 : 1);
   const whole = (value: number): string => write(value, 0);
   const zone = preferences.clock === "utc" ? { timeZone: "UTC" } : {};
   const minutes = new Intl.DateTimeFormat(locale, { hour: "2-digit", minute: "2-digit", hourCycle: "h23", ...zone });
@@ -91,8 +93,8 @@ export function figuresFor(preferences: Preferences, locale?: string): Figures {
     }),
     airflow: (cubicMetersPerSecond) =>
       inLitres
-        ? { number: write(cubicMetersPerSecond * LITRES_PER_SECOND, 1), unit: "l/s" }
-        : { number: write(cubicMetersPerSecond * CUBIC_FEET_PER_MINUTE, 1), unit: "CFM" },
+        ? { number: writeFlow(cubicMetersPerSecond * LITRES_PER_SECOND), unit: "l/s" }
+        : { number: writeFlow(cubicMetersPerSecond * CUBIC_FEET_PER_MINUTE), unit: "CFM" },
     power: (watts) => ({ number: whole(watts), unit: "W" }),
     speed: (rpm) => ({ number: whole(Math.round(rpm / 10) * 10), unit: "rpm" }),
     electric: (value, unit) => ({ number: write(value, unit === "V" ? 1 : 2), unit }),

@@ -45,7 +45,7 @@ effect(() => {
   const { frame, about } = store.model.value;
   const core = frame?.quantities.core_celsius?.value ?? null;
   const known = store.fresh.value === "fresh" || store.fresh.value === "stale";
-  const stage = frame === null || !known ? strings.age.never : strings.stage.names[frame.power_stage];
+  const stage = frame === null || !known ? strings.age.none : strings.stage.names[frame.power_stage];
   const heat = core === null || !known ? [] : [joined(store.figures.value.temperature(core, 0))];
   document.title = [...heat, stage, about?.name ?? strings.product].join(" · ");
 });

@@ -30,6 +30,12 @@ function sustainable(frame: Frame, figures: Figures): string | null {
   return watts === null ? null : joined(figures.power(roundedWatts(watts)));
 }
 
+/** The reason to act on: a stalled fan before the heat that follows from it; setpoints after a colon stay in the panel. */
+function mainReason(frame: Frame): string {
+  const fan = frame.fan === "stalled" ? frame.reasons.find((reason) => reason.includes("fan")) : undefined;
+  return (fan ?? frame.reasons[0] ?? "").split(":", 1)[0] ?? "";
+}
+
 function ofHeadroom(frame: Frame, heaviest: number | null, figures: Figures): Sentence {
   const holds = sustainable(frame, figures);
   const { headroom } = frame;
@@ -70,7 +76,7 @@ export function sentence({ frame, about, ageSeconds, heaviestDriveWatts, figures
     (name) => !frame.relay_permit[name] && frame.relay_readback?.[name] === true,
   );
   if (disobedient !== undefined) return { text: words.stillPermitted(strings.stage.line[disobedient]), tone: "act" };
-  const reason = strings.reasonList(frame.reasons.slice(0, 1).map(figures.readable));
+  const reason = figures.readable(mainReason(frame));
   if (frame.power_stage === "inhibited") return { text: words.inhibited(reason), tone: "act" };
   if (frame.power_stage === "reduced") return { text: words.reduced(reason, sustainable(frame, figures)), tone: "act" };
   if (frame.fan === "stalled") return { text: words.fanStalled(sustainable(frame, figures)), tone: "act" };

@@ -66,9 +66,9 @@ export const strings = {
     stillPermitted: (lines: string) =>
       `The ${lines} still reads permitted although power was to come off: stop transmitting by hand.`,
     inhibited: (reason: string): string =>
-      reason === "" ? "Do not transmit: power is inhibited." : `Do not transmit: ${reason}`,
+      reason === "" ? "Do not transmit: power is inhibited." : `Do not transmit: ${reason}.`,
     reduced: (reason: string, holds: string | null): string =>
-      `Power is reduced${reason === "" ? "." : `: ${reason}`}${holds === null ? "" : ` ${holds} would hold.`}`,
+      `${reason.startsWith("stays ") ? `Power ${reason}` : `Power is reduced${reason === "" ? "" : `: ${reason}`}`}.${holds === null ? "" : ` ${holds} would hold.`}`,
     fanStalled: (holds: string | null): string =>
       holds === null ? "The fan has stalled." : `The fan has stalled. Without it ${holds} would hold.`,
     atLimit: (holds: string | null): string =>
@@ -116,6 +116,7 @@ export const strings = {
 
   age: {
     never: "no data yet",
+    none: "no data",
     fresh: "data live",
     seconds: (seconds: number): string => `data ${seconds} s old`,
     waiting: "connection lost, trying again",
@@ -184,7 +185,7 @@ export const strings = {
   },
 
   chart: {
-    title: "Last half hour",
+    title: (minutes: number): string => (minutes === 30 ? "Last half hour" : `Last ${minutes} minutes`),
     label: "Temperatures of the last half hour: core with its upper bound, outlet and inlet, against the limit.",
     core: "core, est.",
     upper: "upper bound",

@@ -18,8 +18,8 @@ export type Trail = { readonly [name in TrailSeries]: readonly Extremes[] };
 
 /** Length of the chart, s. */
 export const TRAIL_SECONDS = 1800;
-/** Width of one bucket, s; 360 of them are more than a chart has room to tell apart. */
-export const BUCKET_SECONDS = 5;
+/** Width of one bucket, s; 600 of them are about as many as a chart can tell apart. */
+export const BUCKET_SECONDS = 3;
 /** A transmitter that gives less is not transmitting; below a detector's own offset, W. */
 const TRANSMITTING_WATTS = 2;
 
@@ -74,16 +74,28 @@ export function withHistory(trail: Trail, history: History, nowSeconds: number):
   return Object.fromEntries(entries) as Trail;
 }
 
-/** Spans [from, to] in seconds during which the transmitter was on, joined where buckets touch. */
-export function transmissions(trail: Trail): readonly (readonly [from: number, to: number])[] {
-  const spans: [number, number][] = [];
-  for (const [at, , high] of trail.drive_watts) {
+/** A span of seconds in which the transmitter was on: all of the time, or (at the edges of overs) part of it. */
+export type Transmission = { readonly from: number; readonly to: number; readonly whole: boolean };
+
+/** The transmissions of the trail; buckets of one kind are joined over a single missing one, which is rounding, not a pause. */
+export function transmissions(trail: Trail): readonly Transmission[] {
+  const spans: Transmission[] = [];
+  for (const [at, low, high] of trail.drive_watts) {
     if (high < TRANSMITTING_WATTS) continue;
+    const whole = low >= TRANSMITTING_WATTS;
+    const to = at + BUCKET_SECONDS;
     const last = spans.at(-1);
-    if (last !== undefined && at <= last[1] + 0.01) last[1] = at + BUCKET_SECONDS;
-    else spans.push([at, at + BUCKET_SECONDS]);
+    if (last !== undefined && last.whole === whole && at <= last.to + BUCKET_SECONDS)
+      spans[spans.length - 1] = { ...last, to };
+    else spans.push({ from: at, to, whole });
   }
   return spans;
+}
+
+/** How much of the chart there is to show, s: steps up to half an hour, so that a young log does not look empty. */
+export function shownSeconds(trail: Trail, nowSeconds: number): number {
+  const first = Math.min(nowSeconds, ...TRAIL_SERIES.map((name) => trail[name][0]?.[0] ?? nowSeconds));
+  return [300, 600, 1200].find((span) => nowSeconds - first <= span) ?? TRAIL_SECONDS;
 }
 
 /** Largest drive in the last `withinSeconds`, W; null where the drive is not known. */

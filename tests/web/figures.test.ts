@@ -27,6 +27,7 @@ describe("figures", () => {
   it("convert airflow: 1 ft³/min is 4.719474e-4 m³/s (NIST SP 811)", () => {
     expect(imperial.airflow(100 * 4.719474e-4)).toEqual({ number: "100.0", unit: "CFM" });
     expect(metric.airflow(0.0124)).toEqual({ number: "12.4", unit: "l/s" });
+    expect(metric.airflow(0.00004)).toEqual({ number: "0.04", unit: "l/s" });
   });
 
   it("write numbers by the reader's locale", () => {

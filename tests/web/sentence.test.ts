@@ -76,6 +76,16 @@ describe("the sentence", () => {
       quantities: { sustainable_watts: estimated(312) },
     });
     expect(say(reduced)).toEqual({ text: "Power is reduced: the fan has stalled. 310 W would hold.", tone: "act" });
+    const hot = {
+      ...reduced,
+      fan: "stalled",
+      reasons: ["the core's upper bound is high: 100 °C reduces", ...reduced.reasons],
+    };
+    expect(say(hot).text).toContain("Power is reduced: the fan has stalled.");
+    expect(say({ ...hot, fan: "turning" }).text).toContain("Power is reduced: the core's upper bound is high.");
+    expect(say({ ...reduced, reasons: ["stays reduced for at least 120 s"] }).text).toBe(
+      "Power stays reduced for at least 120 s. 310 W would hold.",
+    );
     const inhibited = frameWith({
       power_stage: "inhibited",
       reasons: ["the core's upper bound is at the limit of 110 °C", "waiting for the operator's reset"],

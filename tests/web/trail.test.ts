@@ -7,6 +7,7 @@ import {
   BUCKET_SECONDS,
   EMPTY_TRAIL,
   heaviestDriveWatts,
+  shownSeconds,
   TRAIL_SECONDS,
   type Trail,
   transmissions,
@@ -55,12 +56,12 @@ describe("the trail", () => {
     let trail = withFrame(EMPTY_TRAIL, at(100, 50));
     const broken = frameWith({ at_seconds: 200, quantities: { core_celsius: bad("NACK") } });
     trail = withFrame(withFrame(trail, broken), at(300, 51));
-    expect(trail.core_celsius.map(([second]) => second)).toEqual([100, 300]);
+    expect(trail.core_celsius.map(([second]) => second)).toEqual([99, 300]);
   });
 
   it("begins anew when time runs backwards: another boot", () => {
     const trail = withFrame(withFrame(EMPTY_TRAIL, at(9000, 80)), at(12, 20));
-    expect(trail.core_celsius).toEqual([[10, 20, 20]]);
+    expect(trail.core_celsius).toEqual([[12, 20, 20]]);
   });
 
   it("puts history before what was seen live, and lets the live bucket stand", () => {
@@ -78,7 +79,7 @@ describe("the trail", () => {
     };
     expect(withHistory(live, history, 1000).core_celsius).toEqual([
       [900, 40, 99],
-      [1000, 70, 70],
+      [999, 70, 70],
     ]);
   });
 
@@ -86,20 +87,32 @@ describe("the trail", () => {
     let trail = EMPTY_TRAIL;
     for (const [second, watts] of [
       [0, 1000],
-      [5, 900],
-      [10, 0],
-      [15, 0],
-      [20, 300],
+      [1, 1000],
+      [3, 900],
+      [4, 900],
+      [6, 700],
+      [7, 0],
+      [9, 0],
+      [15, 300],
     ] as const) {
       trail = withFrame(trail, at(second, 50, watts));
     }
     expect(transmissions(trail)).toEqual([
-      [0, 10],
-      [20, 25],
+      { from: 0, to: 6, whole: true },
+      { from: 6, to: 9, whole: false },
+      { from: 15, to: 18, whole: true },
     ]);
-    expect(heaviestDriveWatts(trail, 25)).toBe(1000);
-    expect(heaviestDriveWatts(trail, 25, 12)).toBe(300);
-    expect(heaviestDriveWatts(EMPTY_TRAIL, 25)).toBeNull();
+    expect(heaviestDriveWatts(trail, 18)).toBe(1000);
+    expect(heaviestDriveWatts(trail, 18, 8)).toBe(300);
+    expect(heaviestDriveWatts(EMPTY_TRAIL, 18)).toBeNull();
+  });
+
+  it("shows a young log on a short axis, and half an hour at most", () => {
+    let trail = withFrame(EMPTY_TRAIL, at(3000, 50));
+    const shown = [3000, 3300, 3301, 3900, 4000, 9000].map((now) => shownSeconds(trail, now));
+    expect(shown).toEqual([300, 300, 600, 1200, 1200, 1800]);
+    trail = withFrame(trail, at(20_000, 50));
+    expect(shownSeconds(trail, 20_000)).toBe(300);
   });
 
   it("has a table twin with the highest value of each minute of the wall clock", () => {

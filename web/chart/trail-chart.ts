@@ -11,7 +11,7 @@ import {
   type Plugin,
   PointElement,
 } from "chart.js";
-import { type Extremes, TRAIL_SECONDS, type Trail, transmissions } from "../trail.ts";
+import { type Extremes, type Trail, transmissions } from "../trail.ts";
 
 Chart.register(LineController, LineElement, PointElement, LinearScale, Filler);
 
@@ -41,7 +41,9 @@ export type ChartWords = {
 export type ChartPicture = {
   readonly trail: Trail;
   readonly nowSeconds: number;
-  /** Second at which a tick shall stand; ticks follow every `TICK_SECONDS`. */
+  /** Length of the time axis, s. */
+  readonly spanSeconds: number;
+  /** A second at which a tick may stand: a full minute of the wall clock. */
   readonly tickPhaseSeconds: number;
   readonly limitCelsius: number;
   /** Celsius to the reader's degrees. */
@@ -54,7 +56,6 @@ export type ChartPicture = {
 export type TrailChart = { readonly draw: (picture: ChartPicture) => void; readonly end: () => void };
 
 type Spot = { x: number; y: number };
-const TICK_SECONDS = 300;
 /** A hole longer than this is drawn as one, s. */
 const HOLE_SECONDS = 20;
 
@@ -83,7 +84,8 @@ const overs: Plugin<"line"> = {
     const { ctx, chartArea } = chart;
     ctx.save();
     ctx.fillStyle = picture.colours.over;
-    for (const [from, to] of transmissions(picture.trail)) {
+    for (const { from, to, whole } of transmissions(picture.trail)) {
+      ctx.globalAlpha = whole ? 1 : 0.5;
       const left = Math.max(chartArea.left, x.getPixelForValue(from));
       const right = Math.min(chartArea.right, x.getPixelForValue(to));
       if (right > left) ctx.fillRect(left, chartArea.top, right - left, chartArea.bottom - chartArea.top);
@@ -140,6 +142,7 @@ function datasets({
   words,
   limitCelsius,
   nowSeconds,
+  spanSeconds,
 }: ChartPicture): ChartDataset<"line", Spot[]>[] {
   const line = (label: string, data: Spot[], borderColor: string, more: Partial<ChartDataset<"line", Spot[]>>) => ({
     label,
@@ -163,13 +166,22 @@ function datasets({
     line(
       words.limit,
       [
-        { x: nowSeconds - TRAIL_SECONDS, y: limit },
+        { x: nowSeconds - spanSeconds, y: limit },
         { x: nowSeconds, y: limit },
       ],
       colours.limit,
       { borderWidth: 1.5, borderDash: [12, 3, 2, 3] },
     ),
   ];
+}
+
+/** Ticks on full minutes of the wall clock, `most` of them or a few fewer. */
+function minuteTicks({ nowSeconds, spanSeconds, tickPhaseSeconds }: ChartPicture, most: number): { value: number }[] {
+  const every = [60, 120, 300, 600].find((step) => spanSeconds / step <= most) ?? 900;
+  const first = nowSeconds - spanSeconds;
+  const start = first + ((((tickPhaseSeconds - first) % every) + every) % every);
+  const count = Math.floor((nowSeconds - start) / every) + 1;
+  return Array.from({ length: count }, (_, index) => ({ value: start + index * every }));
 }
 
 function labelRoom(words: ChartWords, fontPixels: number): number {
@@ -221,13 +233,7 @@ export function createTrailChart(canvas: HTMLCanvasElement): TrailChart {
         afterBuildTicks: (scale) => {
           const shown = pictures.get(chart);
           if (shown === undefined) return;
-          const { nowSeconds, tickPhaseSeconds } = shown;
-          const first = nowSeconds - TRAIL_SECONDS;
-          const start = first + ((((tickPhaseSeconds - first) % TICK_SECONDS) + TICK_SECONDS) % TICK_SECONDS);
-          const every = scale.width < 420 ? 2 : 1;
-          scale.ticks = Array.from({ length: 7 }, (_, index) => ({
-            value: start + index * TICK_SECONDS * every,
-          })).filter(({ value }) => value <= nowSeconds);
+          scale.ticks = minuteTicks(shown, scale.width < 420 ? 3 : 6);
         },
       },
       y: {
@@ -252,7 +258,7 @@ export function createTrailChart(canvas: HTMLCanvasElement): TrailChart {
         else Object.assign(shown, dataset);
       });
       const { x, y } = chart.options.scales ?? {};
-      if (x !== undefined) Object.assign(x, { min: picture.nowSeconds - TRAIL_SECONDS, max: picture.nowSeconds });
+      if (x !== undefined) Object.assign(x, { min: picture.nowSeconds - picture.spanSeconds, max: picture.nowSeconds });
       if (y !== undefined) {
         const limit = picture.degrees(picture.limitCelsius);
         const all = next

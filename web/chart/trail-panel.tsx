@@ -6,6 +6,7 @@ import { useEffect, useRef } from "preact/hooks";
 import type { Figures } from "../figures.ts";
 import type { Store } from "../store.ts";
 import { strings } from "../strings.ts";
+import { shownSeconds, TRAIL_SECONDS } from "../trail.ts";
 import type { ChartColours, TrailChart } from "./trail-chart.ts";
 import { minuteRows } from "./trail-table.ts";
 
@@ -87,6 +88,7 @@ export function TrailPanel({ store }: { readonly store: Store }) {
   const { frame, about } = store.model.value;
   const figures = store.figures.value;
   const trail = store.trail.value;
+  const shown = frame === null ? TRAIL_SECONDS : shownSeconds(trail, frame.at_seconds);
   const { look } = store;
   const chosenLook = look.value;
   const { size } = store.preferences.value;
@@ -98,6 +100,7 @@ export function TrailPanel({ store }: { readonly store: Store }) {
     chart.current?.draw({
       trail,
       nowSeconds: frame.at_seconds,
+      spanSeconds: shown,
       tickPhaseSeconds: -offset,
       limitCelsius: about.limit_celsius,
       degrees: figures.temperatureValue,
@@ -117,7 +120,7 @@ export function TrailPanel({ store }: { readonly store: Store }) {
   return (
     <section class="trail" aria-labelledby="trail-title">
       <h2 id="trail-title">
-        {words.title}
+        {words.title(shown / 60)}
         <span class="trail-unit">{figures.temperature(0).unit}</span>
         <span class="trail-key">
           <span class="trail-swatch" aria-hidden="true" />

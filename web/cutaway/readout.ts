@@ -106,7 +106,7 @@ export function readouts(frame: Frame, figures: Figures): readonly Readout[] {
       alarming: ALARMING_VERDICTS.includes(frame.fan),
     })),
     ...readout("airflow", words.airflow, all.airflow_cubic_meters_per_second, figures.airflow, [
-      ...lineOf(words.flowFactor, all.flow_factor, figures.ratio, words.clear),
+      ...lineOf(words.flowFactor, all.flow_factor, (factor) => figures.ratio(Math.min(1, factor)), words.clear),
     ]),
     ...readout("drive", words.drive, all.drive_watts, figures.power, driveLines(frame)),
     ...readout("wall", words.wall, all.wall_celsius, temperature, []),

@@ -47,15 +47,15 @@ const onSheet =
   ([originX, originY]: Point, scale: number) =>
   (x: number, y: number): Point => [originX + x * scale, originY + y * scale];
 
-const wideOrigin: Point = [204, 158];
-const wide = onSheet(wideOrigin, 0.92);
+const wideOrigin: Point = [214, 160];
+const wide = onSheet(wideOrigin, 0.9);
 
 const WIDE: Sheet = {
   name: "wide",
   width: 960,
   height: 650,
   origin: wideOrigin,
-  scale: 0.92,
+  scale: 0.9,
   callouts: {
     ambient: { at: [12, 92], width: 150, leaderFrom: "end", target: wide(-24, 12) },
     inlet: { at: [12, 318], width: 150, leaderFrom: "end", target: wide(40, 176) },
@@ -66,8 +66,8 @@ const WIDE: Sheet = {
     airflow: { at: [440, 540], width: 170, leaderFrom: "end", target: wide(500, 262) },
     wall: { at: [800, 540], width: 158, leaderFrom: "start", target: wide(560, 314) },
   },
-  scaleBar: { at: [204, 606], width: 552 },
-  wireLabel: [716, 62],
+  scaleBar: { at: [214, 604], width: 540 },
+  wireLabel: [716, 66],
 };
 
 const narrowOrigin: Point = [26, 152];

@@ -27,7 +27,14 @@ function Choice({ store, name }: { readonly store: Store; readonly name: ChoiceN
 
 export function Settings({ store }: { readonly store: Store }) {
   return (
-    <details class="settings">
+    <details
+      class="settings"
+      onKeyDown={(event) => {
+        if (event.key !== "Escape") return;
+        event.currentTarget.open = false;
+        event.currentTarget.querySelector("summary")?.focus();
+      }}
+    >
       <summary>{strings.settings.title}</summary>
       <div class="settings-sheet">
         {CHOICE_NAMES.map((name) => (

@@ -71,7 +71,7 @@ export function AlarmStrip(props: StripProps) {
       <p class="hidden" role="status">
         {alarms
           .filter(({ state }) => wantsAcknowledging(state))
-          .map(({ tag, text, priority }) => `${words.priority[priority]}: ${tag}, ${text}`)
+          .map(({ tag, priority }) => `${words.priority[priority]}: ${tag}`)
           .join(". ")}
       </p>
     </section>

@@ -151,7 +151,7 @@ function Stage({ frame, figures, onReset }: StageProps) {
         <Contact name="reduce" wanted={wanted.reduce} read={read?.reduce} />
         <Contact name="inhibit" wanted={wanted.inhibit} read={read?.inhibit} />
       </ul>
-      {frame.power_stage !== "full" && (
+      {frame.power_stage === "inhibited" && (
         <button type="button" onClick={onReset}>
           {words.reset}
         </button>

@@ -9,7 +9,7 @@ import { GUEST_PORTS } from "./host/emulator.ts";
 import { Guest } from "./host/guest.ts";
 import { GuestClock } from "./host/guest-clock.ts";
 import { Onlooker, shown } from "./host/onlooker.ts";
-import { serviceOfUnit } from "./host/unit.ts";
+import { readUnit } from "./host/unit.ts";
 import { CHIPS, I2C_BUS, NOWHERE, PINS, PULSES_PER_REVOLUTION } from "./host/wiring.ts";
 
 const TACH_HERTZ = 183;
@@ -55,7 +55,7 @@ beforeAll(async () => {
   await guest.shell.run(`echo lm75 ${CHIPS.wall.address} > /sys/bus/i2c/devices/i2c-${I2C_BUS}/new_device`);
   const wallPath = await guest.shell.run("echo /sys/class/hwmon/hwmon0/temp1_input");
   await guest.write(CONFIG_PATH, configText(wallPath.trim(), FAN_RPM));
-  await guest.startService(await serviceOfUnit(`--listen 0.0.0.0:${GUEST_PORTS.page} --data /var/lib/emberwire`));
+  await guest.startService(await readUnit(), `--listen 0.0.0.0:${GUEST_PORTS.page}`);
   page = await openPage();
 });
 
@@ -128,7 +128,7 @@ describe("on a real kernel", () => {
     { chip: CHIPS.wall, name: "wall_celsius" },
   ] as const)("shows no number for $name once its chip has stopped answering", async ({ chip, name }) => {
     const from = performance.now();
-    await guest.board.moveChip(chip.id, NOWHERE);
+    await guest.board.moveChip(chip.id, NOWHERE[chip.id]);
     const silent = await told(
       page.until(`${name} bad`, from, CYCLE_SECONDS, (frame) => frame.quantities[name]?.quality === "bad"),
     );
@@ -161,17 +161,17 @@ describe("on a real kernel", () => {
   it("releases the relay when the daemon is killed, and keeps it so until a restarted one has a good estimate", async () => {
     await told(until(CYCLE_SECONDS, "both relay pins high", () => permitted() || undefined));
     page.close();
-    // Nothing to go by after the restart: no estimate can be good.
-    await guest.shell.run("touch /run/service/hold");
     const killed = performance.now();
-    await guest.shell.run("kill -9 $(cat /run/service/pid)");
+    await guest.killDaemon();
     const fell = Math.max(...(await Promise.all(RELAY_PINS.map((pin) => fallSeen(pin, killed)))));
-    for (const chip of [CHIPS.inlet, CHIPS.outlet])
-      await guest.board.moveChip(chip.id, NOWHERE - (CHIPS.wall.address - chip.address));
+    await told(guest.serviceStopped(START_SECONDS));
     const time = await clock.time();
     say(`relay released ${time.between(killed, fell).toFixed(2)} s after SIGKILL, in guest time`);
 
-    await guest.shell.run("rm /run/service/hold");
+    // Nothing to go by after the restart: no estimate can be good.
+    await guest.board.moveChip(CHIPS.inlet.id, NOWHERE.inlet);
+    await guest.board.moveChip(CHIPS.outlet.id, NOWHERE.outlet);
+    await guest.restartService();
     page = await openPage();
     const first = await told(page.until("a first frame", 0, START_SECONDS, () => true));
     await told(

@@ -1,15 +1,19 @@
 #!/bin/sh
-# What systemd does with the unit, in a guest without systemd: start, wait for the end whatever it was, run the release
-# step, and start again once /run/service/hold is gone. $1 starts the daemon, $2 is the unit's ExecStopPost.
-# An idle Node with io_uring keeps an emulated processor busy.
-mkdir -p /run/service
-export UV_USE_IO_URING=0
+# What systemd does with the unit, in a guest without systemd: make its folders, start the daemon, wait for its end whatever it
+# was, run the steps after a stop in their order, and start again once /service/hold is gone. The host writes /service.
+. /service/environment
 while true; do
-  sh -c "exec $1" >> /run/service/log 2>&1 < /dev/null &
-  echo $! > /run/service/pid
+  mkdir -p "$RUNTIME_DIRECTORY" "$STATE_DIRECTORY"
+  sh -c "exec $(cat /service/start)" >> /service/log 2>&1 < /dev/null &
+  echo $! > /service/pid
   wait $!
-  echo "service: ended with status $?" >> /run/service/log
-  sh -c "$2" >> /run/service/log 2>&1 < /dev/null
-  echo "service: release step ended with status $?" >> /run/service/log
-  while [ -e /run/service/hold ]; do sleep 0.2; done
+  echo "service: ended with status $?" >> /service/log
+  while read -r step; do
+    sh -c "$step" >> /service/log 2>&1 < /dev/null
+    echo "service: status $? of $step" >> /service/log
+  done < /service/stop-post
+  rm -rf "$RUNTIME_DIRECTORY"
+  touch /service/stopped
+  while [ -e /service/hold ]; do sleep 0.2; done
+  rm -f /service/stopped
 done

@@ -5,13 +5,11 @@ import { until } from "./deadline.ts";
 import { Emulator, GUEST_PORTS } from "./emulator.ts";
 import { Fan } from "./fan.ts";
 import { GuestShell } from "./guest-shell.ts";
+import type { Unit } from "./unit.ts";
 import { CHIPS, PINS } from "./wiring.ts";
 
 /** What is needed to boot; the image builder makes it. */
 export type GuestFiles = { readonly kernel: string; readonly deviceTree: string; readonly initramfs: string };
-
-/** Commands of the unit under test, run in the guest as systemd would run them. */
-export type Service = { readonly start: string; readonly afterStop: string };
 
 const BOOT_SECONDS = 120;
 const CONSOLE_CHARACTERS = 20_000;
@@ -53,18 +51,40 @@ export class Guest {
     await this.shell.run(`mkdir -p "$(dirname ${path})" && cat > ${path} <<'END OF FILE'\n${text}\nEND OF FILE`);
   }
 
-  /** Starts the service's keeper, which restarts the daemon whenever it ends. */
-  async startService(service: Service): Promise<void> {
-    await this.write("/run/service/start", service.start);
-    await this.write("/run/service/after-stop", service.afterStop);
-    await this.shell.run(
-      'setsid /service.sh "$(cat /run/service/start)" "$(cat /run/service/after-stop)" > /dev/null 2>&1 < /dev/null &',
-    );
+  /** Starts the service's keeper, which restarts the daemon whenever it ends. `flags` are added to the unit's start command. */
+  async startService(unit: Unit, flags: string): Promise<void> {
+    const environment = [
+      ...unit.environment,
+      `RUNTIME_DIRECTORY=${unit.runtimeFolder}`,
+      `STATE_DIRECTORY=${unit.stateFolder}`,
+      // An idle Node with io_uring keeps an emulated processor busy.
+      "UV_USE_IO_URING=0",
+    ];
+    await this.write("/service/environment", environment.map((line) => `export ${line}`).join("\n"));
+    await this.write("/service/start", `${unit.start} ${flags}`);
+    await this.write("/service/stop-post", unit.stopPost.join("\n"));
+    await this.shell.run("setsid /service.sh > /dev/null 2>&1 < /dev/null &");
+  }
+
+  /** Ends the daemon as a crash would; the keeper does what follows, and waits with the restart until `restartService`. */
+  async killDaemon(): Promise<void> {
+    await this.shell.run("touch /service/hold; kill -9 $(cat /service/pid)");
+  }
+
+  /** Resolves when all steps after the stop have run. */
+  async serviceStopped(seconds: number): Promise<void> {
+    await until(seconds, "the unit's steps after a stop", async () => {
+      return (await this.shell.try("test -e /service/stopped")).status === 0 ? true : undefined;
+    });
+  }
+
+  async restartService(): Promise<void> {
+    await this.shell.run("rm /service/hold");
   }
 
   /** Everything that may explain a failure. */
   async story(): Promise<string> {
-    const log = await this.shell.run("tail -n 80 /run/service/log; dmesg | tail -n 20", 10).catch(String);
+    const log = await this.shell.run("tail -n 80 /service/log; dmesg | tail -n 20", 10).catch(String);
     return `console of the guest:\n${this.console().slice(-3_000)}\nservice in the guest:\n${log}`;
   }
 

@@ -7,8 +7,8 @@ export const CHIPS = {
   wall: { id: "wall", address: 0x4a },
 } as const;
 
-/** An address where nothing sits: a chip moved there has stopped answering. */
-export const NOWHERE = 0x4f;
+/** Addresses that nobody asks: a chip moved there has stopped answering. */
+export const NOWHERE = { inlet: 0x4d, outlet: 0x4e, wall: 0x4f } as const;
 
 export const I2C_BUS = 0;
 

@@ -47,7 +47,7 @@ async function fill(root: string, contents: GuestContents): Promise<void> {
   const { armhf, node } = contents;
   await place(root, "bin/busybox", armhf.busybox);
   await symlink("busybox", join(root, "bin", "sh"));
-  await place(root, "bin/node", node.binary);
+  await place(root, "usr/bin/node", node.binary);
   for (const library of NODE_NEEDS) await place(root, join("lib", library), join(LIBRARIES, library));
   const modules = await modulesInOrder(armhf.modules);
   for (const file of modules) await place(root, join("modules", basename(file)), file);

@@ -57,7 +57,7 @@ type Lines<State> = { readonly reduce: State; readonly inhibit: State };
 export const strings = {
   product: "Emberwire",
   page: "Now",
-  simulated: (speed: number): string => (speed === 1 ? "Simulated" : `Simulated, ${speed} × speed`),
+  simulated: (speed: number): string => (speed === 1 ? "Simulated" : `Simulated at ${speed}\u00a0×`),
 
   sentence: {
     connecting: "Calling the feedpoint.",
@@ -192,7 +192,7 @@ export const strings = {
     outlet: "outlet",
     inlet: "inlet",
     limit: (limit: string): string => `limit ${limit}`,
-    transmitting: "shaded: transmitting",
+    transmitting: "shaded: transmitting, over by over along the foot",
     table: "The same as a table",
     tableCaption: "Highest value of each minute",
     time: "time",

@@ -92,6 +92,20 @@ export function transmissions(trail: Trail): readonly Transmission[] {
   return spans;
 }
 
+/** Stretches of operating: transmissions joined over pauses of up to `pauseSeconds`. */
+export function operating(
+  overs: readonly Transmission[],
+  pauseSeconds = 30,
+): readonly { readonly from: number; readonly to: number }[] {
+  const stretches: { readonly from: number; readonly to: number }[] = [];
+  for (const { from, to } of overs) {
+    const last = stretches.at(-1);
+    if (last !== undefined && from - last.to <= pauseSeconds) stretches[stretches.length - 1] = { from: last.from, to };
+    else stretches.push({ from, to });
+  }
+  return stretches;
+}
+
 /** How much of the chart there is to show, s: steps up to half an hour, so that a young log does not look empty. */
 export function shownSeconds(trail: Trail, nowSeconds: number): number {
   const first = Math.min(nowSeconds, ...TRAIL_SERIES.map((name) => trail[name][0]?.[0] ?? nowSeconds));

@@ -65,7 +65,7 @@ describe("the page on a scripted feedpoint", () => {
     const feedpoint = await startScripted(folder.path, SPEED);
     try {
       const { page, complaints } = await openPage(feedpoint.address);
-      expect(await text(page, "header")).toContain(`Simulated, ${SPEED} × speed`);
+      expect(await text(page, "header")).toContain(`Simulated at ${SPEED}\u00a0×`);
 
       // Live: the clock of the feedpoint and the inlet's noise move on their own.
       const inlet = ".spot-inlet .callout-number";

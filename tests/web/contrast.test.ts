@@ -39,7 +39,7 @@ const TEXT = [
   "chart-inlet",
   "chart-limit",
 ];
-const GRAPHICS = ["line", "ember", "alert", "calm"];
+const GRAPHICS = ["line", "chart-keyed", "ember", "alert", "calm"];
 
 describe.each(Object.entries(looks))("contrast in the %s look", (_look, colours) => {
   const colour = (name: string): string => {

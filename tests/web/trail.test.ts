@@ -7,6 +7,7 @@ import {
   BUCKET_SECONDS,
   EMPTY_TRAIL,
   heaviestDriveWatts,
+  operating,
   shownSeconds,
   TRAIL_SECONDS,
   type Trail,
@@ -105,6 +106,15 @@ describe("the trail", () => {
     expect(heaviestDriveWatts(trail, 18)).toBe(1000);
     expect(heaviestDriveWatts(trail, 18, 8)).toBe(300);
     expect(heaviestDriveWatts(EMPTY_TRAIL, 18)).toBeNull();
+  });
+
+  it("tells stretches of operating from pauses within them", () => {
+    const over = (from: number, to: number) => ({ from, to, whole: true });
+    expect(operating([over(0, 6), over(30, 36), over(100, 103)], 30)).toEqual([
+      { from: 0, to: 36 },
+      { from: 100, to: 103 },
+    ]);
+    expect(operating([])).toEqual([]);
   });
 
   it("shows a young log on a short axis, and half an hour at most", () => {

@@ -11,7 +11,7 @@ import {
   type Plugin,
   PointElement,
 } from "chart.js";
-import { type Extremes, type Trail, transmissions } from "../trail.ts";
+import { type Extremes, operating, type Trail, transmissions } from "../trail.ts";
 
 Chart.register(LineController, LineElement, PointElement, LinearScale, Filler);
 
@@ -25,6 +25,7 @@ export type ChartColours = {
   readonly ink: string;
   readonly grid: string;
   readonly over: string;
+  readonly keyed: string;
   readonly paper: string;
 };
 
@@ -74,7 +75,7 @@ function points(extremes: readonly Extremes[], degrees: (celsius: number) => num
   return spots;
 }
 
-/** Shades the transmissions behind everything else. */
+/** Shades the operating behind everything else, with each over along the foot. */
 const overs: Plugin<"line"> = {
   id: "overs",
   beforeDatasetsDraw(chart) {
@@ -82,13 +83,20 @@ const overs: Plugin<"line"> = {
     const { x } = chart.scales;
     if (picture === undefined || x === undefined) return;
     const { ctx, chartArea } = chart;
-    ctx.save();
-    ctx.fillStyle = picture.colours.over;
-    for (const { from, to, whole } of transmissions(picture.trail)) {
-      ctx.globalAlpha = whole ? 1 : 0.5;
+    const fill = (from: number, to: number, top: number): void => {
       const left = Math.max(chartArea.left, x.getPixelForValue(from));
       const right = Math.min(chartArea.right, x.getPixelForValue(to));
-      if (right > left) ctx.fillRect(left, chartArea.top, right - left, chartArea.bottom - chartArea.top);
+      if (right > left) ctx.fillRect(left, top, right - left, chartArea.bottom - top);
+    };
+    const all = transmissions(picture.trail);
+    ctx.save();
+    ctx.fillStyle = picture.colours.over;
+    for (const { from, to } of operating(all)) fill(from, to, chartArea.top);
+    // The keying itself as a tape along the foot: overs of seconds would only be noise behind the lines.
+    ctx.fillStyle = picture.colours.keyed;
+    for (const { from, to, whole } of all) {
+      ctx.globalAlpha = whole ? 1 : 0.45;
+      fill(from, to, chartArea.bottom - picture.fontPixels * 0.6);
     }
     ctx.restore();
   },

@@ -25,6 +25,7 @@ function coloursOf(element: Element): ChartColours {
     ink: colour("ink-soft"),
     grid: colour("rule"),
     over: colour("chart-over"),
+    keyed: colour("chart-keyed"),
     paper: colour("paper"),
   };
 }

@@ -119,6 +119,7 @@ export function step(
     inletWatch,
     outletWatch,
     swapEvidenceSeconds,
+    swapped: belief.swapped,
     upsets,
     witnessBadSeconds: belief.witnessBadSeconds,
     dewPointCelsius: belief.dewPointCelsius,

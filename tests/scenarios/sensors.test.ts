@@ -83,6 +83,9 @@ describe("inlet and outlet are exchanged", () => {
     });
     expect(story.alarm("inlet_outlet_swapped")).toBe("unacknowledged");
     expect(story.stage).not.toBe("full");
+    // Neither is shown as a temperature of its place any more, and the core is followed by the drive.
+    expect(story.effects.outlook.readings.outlet).toEqual(bad("EXCHANGED"));
+    expect(story.upper).toBeGreaterThan(story.coreCelsius);
   });
 });
 
@@ -101,6 +104,25 @@ describe("garbage on the bus", () => {
     story.run(60);
     expect(story.stage).toBe("full");
     expect(Math.abs(story.upper - before)).toBeLessThan(10);
+  });
+});
+
+describe("a reading that jumps", () => {
+  it("trips nothing while it may be garbage, and is believed when it stays", () => {
+    const story = new Story();
+    story.driveWatts = 300;
+    story.run(600);
+    story.override = { outlet: good(55) };
+    story.run(3);
+    expect(story.effects.outlook.readings.outlet).toEqual(bad("JUMP"));
+    expect(story.stage).toBe("full");
+    story.override = {};
+    story.run(30);
+    expect(story.stage).toBe("full");
+    story.override = { outlet: good(55) };
+    story.run(10);
+    expect(story.effects.outlook.readings.outlet).toEqual(good(55));
+    expect(story.stage).not.toBe("full");
   });
 });
 

@@ -17,7 +17,7 @@ import type { Observation } from "./observation.ts";
 import type { Program } from "./program.ts";
 import type { Requested } from "./requests.ts";
 import type { State } from "./state.ts";
-import { gatherSwapEvidence } from "./swapped.ts";
+import { areSwapped, gatherSwapEvidence } from "./swapped.ts";
 import { hearWitness, type Witness } from "./witness.ts";
 
 export type Belief = {
@@ -25,6 +25,8 @@ export type Belief = {
   readonly readings: Readings;
   readonly fan: FanHealth;
   readonly swapEvidenceSeconds: number;
+  /** Inlet and outlet are taken for exchanged; the next cycle's readings go without them. */
+  readonly swapped: boolean;
   readonly estimator: EstimatorState;
   readonly estimate: Estimate;
   readonly blind: boolean;
@@ -109,7 +111,7 @@ export function believe(
   const turning = turnsFor(fan.verdict);
   const elapsed = nowSeconds - state.atSeconds;
   const swapEvidenceSeconds = gatherSwapEvidence(state.swapEvidenceSeconds, measured, turning, elapsed);
-  const swapped = swapEvidenceSeconds >= program.alarms.swappedSeconds;
+  const swapped = areSwapped(state.swapped, swapEvidenceSeconds, program.alarms.swappedSeconds);
   const readings = asked.spotCelsius === null ? seen.believed : { ...seen.believed, core: good(asked.spotCelsius) };
   const estimator = followCore(program, state, readings, fan, seen.wallSeconds, nowSeconds);
   const estimate = reportEstimate(program.model, estimator, program.limits);
@@ -124,6 +126,7 @@ export function believe(
     readings,
     fan,
     swapEvidenceSeconds,
+    swapped,
     estimator,
     estimate,
     blind: usableSeconds === null && !outletThere && (state.estimator === null || state.blind),

@@ -37,7 +37,7 @@ export const REDUCING =
 /** What a bypass never covers: power without knowing, and power above the limit. */
 export const NEVER_BYPASSED = CAUSE.beginning | CAUSE.noEstimate | CAUSE.boundAtLimit;
 
-/** What the deadbands need to know of the stage before. */
+/** Which deadbands are at work: that of the reduce point after a demand, that of the limit while the power is off. */
 export type HeldBefore = { readonly reduced: boolean; readonly inhibited: boolean };
 
 /** Everything that votes. Times are monotonic seconds. */
@@ -65,7 +65,7 @@ export function demands(limits: Limits, voters: Voters, held: HeldBefore, nowSec
 
   const upper = estimate.coreUpperCelsius;
   const limit = held.inhibited ? limits.limitCelsius - limits.inhibitDeadbandKelvin : limits.limitCelsius;
-  const reduce = held.reduced || held.inhibited ? limits.resetCelsius : limits.reduceCelsius;
+  const reduce = held.reduced ? limits.resetCelsius : limits.reduceCelsius;
   if (usableSeconds !== null) {
     if (!(upper < limit)) causes |= CAUSE.boundAtLimit;
     if (!(upper < reduce)) causes |= CAUSE.boundHigh;
@@ -76,14 +76,14 @@ export function demands(limits: Limits, voters: Voters, held: HeldBefore, nowSec
     const margin = witness.direct ? 0 : limits.witnessMarginKelvin;
     const back = WITNESS_DEADBAND_KELVIN;
     if (core >= limits.limitCelsius + margin - (held.inhibited ? back : 0)) causes |= CAUSE.witnessAtLimit;
-    if (core >= limits.reduceCelsius + margin - (held.reduced || held.inhibited ? back : 0)) {
+    if (core >= limits.reduceCelsius + margin - (held.reduced ? back : 0)) {
       causes |= CAUSE.witnessHigh;
     }
   }
   if (outletCelsius !== null) {
     const back = WITNESS_DEADBAND_KELVIN;
     if (outletCelsius >= limits.outletLimitCelsius - (held.inhibited ? back : 0)) causes |= CAUSE.outletAtLimit;
-    if (outletCelsius >= limits.outletReduceCelsius - (held.reduced || held.inhibited ? back : 0)) {
+    if (outletCelsius >= limits.outletReduceCelsius - (held.reduced ? back : 0)) {
       causes |= CAUSE.outletHigh;
     }
   }

@@ -81,7 +81,7 @@ export function decide(
       outletCelsius: readings.outlet === null ? null : readings.outlet.value,
       fan: program.fan === null || measured.fan === null ? null : fan,
     },
-    { reduced: state.stage.stage === "reduced", inhibited: state.stage.stage === "inhibited" },
+    { reduced: state.stage.stage === "reduced" || state.stage.latched, inhibited: state.stage.stage === "inhibited" },
     nowSeconds,
   );
   let asked = askedBefore;

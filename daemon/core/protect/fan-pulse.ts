@@ -16,9 +16,11 @@ export type FanPulse = {
   /** A supply monitor says that there is no supply. */
   readonly unpowered: boolean;
   readonly meanRpm: number | null;
-  /** Running mean of the speed's change from cycle to cycle, over its mean. */
+  /** Running mean of the speed's distance from its mean, over that mean. */
   readonly unsteadiness: number;
-  readonly lastRpm: number | null;
+  /** How often the speed went through its mean lately, fading, and on which side it was last. */
+  readonly swings: number;
+  readonly side: -1 | 0 | 1;
   readonly meanVolts: number | null;
   readonly voltsUnsteadiness: number;
   /** Current of the turning fan. */
@@ -27,11 +29,14 @@ export type FanPulse = {
   readonly riseAtQuietKelvin: number | null;
 };
 
-const UNSTEADY_SECONDS = 10;
+const UNSTEADY_SECONDS = 20;
+const SWINGS_SECONDS = 60;
+/** Nearer to the mean than this share is no side. */
+const SIDE_RATIO = 0.01;
 const AMPERES_SECONDS = 60;
 /** Below this share of its nominal supply a fan does not run. */
 const DEAD_SUPPLY_RATIO = 0.2;
-/** One change of the set speed is no surge: it counts for no more than this. */
+/** One wild reading counts for no more than this. */
 const LARGEST_CHANGE = 0.2;
 
 /** Before the first reading. */
@@ -44,7 +49,8 @@ export function beginPulse(nowSeconds: number): FanPulse {
     unpowered: false,
     meanRpm: null,
     unsteadiness: 0,
-    lastRpm: null,
+    swings: 0,
+    side: 0,
     meanVolts: null,
     voltsUnsteadiness: 0,
     runningAmperes: null,
@@ -107,16 +113,22 @@ export function advancePulse(
     pulsingSeconds ??= nowSeconds;
   }
 
-  let { meanRpm, unsteadiness, lastRpm } = pulse;
+  let { meanRpm, unsteadiness, swings, side } = pulse;
+  swings *= SWINGS_SECONDS / (SWINGS_SECONDS + Math.max(elapsed, 0));
   if (quiet === false && rpm !== null) {
+    const apart = meanRpm === null || meanRpm <= 0 ? 0 : (rpm - meanRpm) / meanRpm;
     meanRpm = meanRpm === null ? rpm : meanRpm + weight * (rpm - meanRpm);
-    const change = lastRpm === null || meanRpm <= 0 ? 0 : Math.abs(rpm - lastRpm) / meanRpm;
-    unsteadiness += weight * (Math.min(change, LARGEST_CHANGE) - unsteadiness);
-    lastRpm = rpm;
+    unsteadiness += weight * (Math.min(Math.abs(apart), LARGEST_CHANGE) - unsteadiness);
+    const sideNow = apart > SIDE_RATIO ? 1 : apart < -SIDE_RATIO ? -1 : 0;
+    if (sideNow !== 0 && sideNow !== side) {
+      swings += side === 0 ? 0 : 1;
+      side = sideNow;
+    }
   } else if (quiet === true) {
     meanRpm = null;
-    lastRpm = null;
     unsteadiness = 0;
+    swings = 0;
+    side = 0;
   }
 
   let { meanVolts, voltsUnsteadiness } = pulse;
@@ -140,7 +152,8 @@ export function advancePulse(
     unpowered,
     meanRpm,
     unsteadiness,
-    lastRpm,
+    swings,
+    side,
     meanVolts,
     voltsUnsteadiness,
     runningAmperes,

@@ -22,6 +22,8 @@ export type FanHealth = {
   readonly taughtSeconds: number;
 };
 
+/** One change of the set speed is no surge: it goes up and down again. */
+const SURGE_SWINGS = 3;
 /** A line that is read as a speed above this share of what the supply allows is noise. */
 const FASTEST_RATIO = 1.5;
 /** A running fan draws at least this share of the current learned. */
@@ -50,14 +52,16 @@ export function beginFan(nowSeconds: number, learned: LearnedSpeed | null): FanH
 }
 
 /** A current like a turning fan's, and air that goes on as before: the lead is lost, not the fan. */
-function onlyLeadLost(pulse: FanPulse, readings: Readings, silentSeconds: number): boolean {
+function onlyLeadLost(health: FanHealth, pulse: FanPulse, readings: Readings, silentSeconds: number): boolean {
   const amperes = readings.supplyAmperes?.value ?? null;
   const rise = outletRise(readings);
-  const before = pulse.riseAtQuietKelvin;
-  if (amperes === null || pulse.runningAmperes === null || rise === null || before === null) return false;
+  const then = pulse.riseAtQuietKelvin;
+  if (amperes === null || pulse.runningAmperes === null) return false;
   if (Math.abs(amperes - pulse.runningAmperes) > SAME_CURRENT_RATIO * pulse.runningAmperes) return false;
-  if (silentSeconds < AGREEMENT_SECONDS || before < TELLING_RISE_KELVIN) return false;
-  return Math.abs(rise - before) <= Math.max(1, 0.25 * before);
+  // Once told, the air may go its way with the drive: only the current can take it back.
+  if (health.verdict === "doubtful" && health.pulse.quietSeconds !== null) return true;
+  if (rise === null || then === null || silentSeconds < AGREEMENT_SECONDS || then < TELLING_RISE_KELVIN) return false;
+  return Math.abs(rise - then) <= Math.max(1, 0.25 * then);
 }
 
 function isNoise(settings: FanSettings, pulse: FanPulse, fan: FanReading, readings: Readings): boolean {
@@ -72,7 +76,7 @@ function isNoise(settings: FanSettings, pulse: FanPulse, fan: FanReading, readin
 
 function judgeQuiet(
   settings: FanSettings,
-  before: FanVerdict,
+  health: FanHealth,
   pulse: FanPulse,
   readings: Readings,
   offOnPurpose: boolean,
@@ -80,12 +84,13 @@ function judgeQuiet(
 ): FanVerdict {
   if (offOnPurpose) return "off on purpose";
   const silentSeconds = pulse.quietSeconds === null ? 0 : nowSeconds - pulse.quietSeconds;
+  const before = health.verdict;
   const neverTurned = before === "unknown" || before === "starting" || before === "off on purpose";
   if (pulse.unpowered) return isSilent(silentSeconds, settings) ? "stalled" : before;
   const startsUntil = pulse.poweredSeconds + settings.startSeconds;
   if (neverTurned && nowSeconds < startsUntil) return "starting";
   if (!isSilent(silentSeconds, settings) && !neverTurned) return before;
-  return onlyLeadLost(pulse, readings, silentSeconds) ? "doubtful" : "stalled";
+  return onlyLeadLost(health, pulse, readings, silentSeconds) ? "doubtful" : "stalled";
 }
 
 function judgePulses(
@@ -112,7 +117,10 @@ function judgePulses(
   if (ratio < slowest + deadband) {
     return { verdict: spinning < settings.startSeconds ? "starting" : "slow", speedRatio };
   }
-  const unsteady = pulse.unsteadiness > settings.surgeRatio && pulse.voltsUnsteadiness < settings.surgeRatio / 2;
+  const unsteady =
+    pulse.unsteadiness > settings.surgeRatio &&
+    pulse.swings >= SURGE_SWINGS &&
+    pulse.voltsUnsteadiness < settings.surgeRatio / 2;
   return { verdict: unsteady && spinning >= settings.startSeconds ? "surging" : "turning", speedRatio };
 }
 
@@ -134,7 +142,7 @@ export function advanceFan(
   let verdict: FanVerdict = "unknown";
   let speedRatio: number | null = null;
   if (quiet === true) {
-    verdict = judgeQuiet(settings, health.verdict, pulse, readings, offOnPurpose, nowSeconds);
+    verdict = judgeQuiet(settings, health, pulse, readings, offOnPurpose, nowSeconds);
   } else if (quiet === false) {
     ({ verdict, speedRatio } = judgePulses(settings, health, pulse, fan, readings, nowSeconds));
   }

@@ -3,15 +3,15 @@
 import type { Readings } from "../readings.ts";
 import { isStuck } from "./conditions/sensors.ts";
 import type { Program } from "./program.ts";
-import { screenBehaviour, screenRange } from "./screen.ts";
-import { type SensorWatch, watchSensor } from "./sensor-watch.ts";
+import { screenRange, withdraw } from "./screen.ts";
+import { isJumping, type SensorWatch, watchSensor } from "./sensor-watch.ts";
 import type { State } from "./state.ts";
 import { advanceUpsets, beginUpsets, type Upsets } from "./upsets.ts";
 
 export type Observation = {
   /** Readings without values that cannot be. */
   readonly measured: Readings;
-  /** The same with stuck ones bad and jumping ones suspect: what the filters may have. */
+  /** The same without those that are stuck, jumping or exchanged: what the filters may have. */
   readonly believed: Readings;
   readonly transmitting: boolean | null;
   /** Unix seconds; null while the clock is not trusted. */
@@ -43,12 +43,12 @@ export function observe(program: Program, state: State, readings: Readings, nowS
   const inletWatch = watchSensor(state.inletWatch, measured.inlet, air, nowSeconds);
   const outletWatch = watchSensor(state.outletWatch, measured.outlet, heated, nowSeconds);
   const { stuckSeconds } = program.alarms;
-  const believed = screenBehaviour(
+  const inletStuck = isStuck(inletWatch, "inlet", stuckSeconds, nowSeconds);
+  const outletStuck = isStuck(outletWatch, "outlet", stuckSeconds, nowSeconds);
+  const believed = withdraw(
     measured,
-    isStuck(inletWatch, "inlet", stuckSeconds, nowSeconds),
-    inletWatch?.jumping ?? false,
-    isStuck(outletWatch, "outlet", stuckSeconds, nowSeconds),
-    outletWatch?.jumping ?? false,
+    state.swapped ? "EXCHANGED" : inletStuck ? "STUCK" : isJumping(inletWatch) ? "JUMP" : null,
+    state.swapped ? "EXCHANGED" : outletStuck ? "STUCK" : isJumping(outletWatch) ? "JUMP" : null,
   );
   const { sensorErrorsTransmitting: keyed, sensorErrorsReceiving: unkeyed } = upkeep;
   const upsets = advanceUpsets(

@@ -1,8 +1,8 @@
-// The gate between what was read and what is believed: not-a-number, impossible, jumping and stuck readings lose their quality here.
+// The gate between what was read and what is believed: not-a-number, impossible, jumping, stuck and exchanged readings are withdrawn here.
 // It never repairs a value, and returns the same object when there is nothing to object to.
 
 import type { Reading, Readings } from "../readings.ts";
-import { bad, suspect } from "../readings.ts";
+import { bad } from "../readings.ts";
 
 /** What an air or wall thermometer can be, and what a probe on the ferrite can be, °C. */
 const AIR_CELSIUS = [-60, 150] as const;
@@ -13,10 +13,8 @@ function within(reading: Reading | null, low: number, high: number): Reading | n
   return reading.value >= low && reading.value <= high ? reading : bad("OUT_OF_RANGE");
 }
 
-function doubted(reading: Reading | null, stuck: boolean, jumps: boolean): Reading | null {
-  if (reading === null || reading.value === null) return reading;
-  if (stuck) return bad("STUCK");
-  return jumps && reading.quality === "good" ? suspect(reading.value, "JUMP") : reading;
+function withdrawn(reading: Reading | null, code: string | null): Reading | null {
+  return code === null || reading === null || reading.value === null ? reading : bad(code);
 }
 
 /** Readings without values that cannot be. */
@@ -60,16 +58,10 @@ export function screenRange(readings: Readings): Readings {
   };
 }
 
-/** Readings in which a stuck thermometer is bad and a jumping one suspect. */
-export function screenBehaviour(
-  readings: Readings,
-  inletStuck: boolean,
-  inletJumps: boolean,
-  outletStuck: boolean,
-  outletJumps: boolean,
-): Readings {
-  if (!inletStuck && !inletJumps && !outletStuck && !outletJumps) return readings;
-  const inlet = doubted(readings.inlet, inletStuck, inletJumps);
-  const outlet = doubted(readings.outlet, outletStuck, outletJumps);
+/** Readings without the two thermometers that cannot be believed, each with the code that says why; null = believed. */
+export function withdraw(readings: Readings, inletCode: string | null, outletCode: string | null): Readings {
+  if (inletCode === null && outletCode === null) return readings;
+  const inlet = withdrawn(readings.inlet, inletCode);
+  const outlet = withdrawn(readings.outlet, outletCode);
   return { ...readings, inlet, outlet };
 }

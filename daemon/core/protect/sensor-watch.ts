@@ -17,12 +17,19 @@ export type SensorWatch = {
   readonly moverHigh: number | null;
   /** Jumps, fading with time. */
   readonly jumps: number;
-  /** The last reading was a jump. */
-  readonly jumping: boolean;
+  /** Last value that was no jump from the one before it. */
+  readonly accepted: number;
+  /** Since when the number has been somewhere else, and where; null while it is where it was. */
+  readonly jumpedSeconds: number | null;
+  readonly jumpedTo: number;
 };
 
+/** No air, and no sensor in it, changes faster than this between two readings. */
 const JUMP_KELVIN = 8;
 const JUMP_KELVIN_PER_SECOND = 2;
+/** A number that has stayed for so long where it jumped to is taken for true: what follows from it is the filters' business. */
+const JUMP_HOLD_SECONDS = 5;
+const JUMP_SETTLED_KELVIN = 3;
 const JUMP_FADE_SECONDS = 600;
 const ENOUGH_DWELLS = 20;
 
@@ -45,19 +52,32 @@ export function watchSensor(
       moverLow: mover,
       moverHigh: mover,
       jumps: 0,
-      jumping: false,
+      accepted: value,
+      jumpedSeconds: null,
+      jumpedTo: value,
     };
   }
   const elapsed = Math.max(nowSeconds - watch.atSeconds, 0);
-  const jumps = watch.jumps === 0 ? 0 : watch.jumps * (JUMP_FADE_SECONDS / (JUMP_FADE_SECONDS + elapsed));
-  if (value === watch.value) {
-    const moverLow =
-      mover === null || watch.moverLow === null ? (watch.moverLow ?? mover) : Math.min(watch.moverLow, mover);
-    const moverHigh =
-      mover === null || watch.moverHigh === null ? (watch.moverHigh ?? mover) : Math.max(watch.moverHigh, mover);
-    return { ...watch, atSeconds: nowSeconds, moverLow, moverHigh, jumps, jumping: false };
+  const fade = watch.jumps === 0 ? 0 : watch.jumps * (JUMP_FADE_SECONDS / (JUMP_FADE_SECONDS + elapsed));
+  let { accepted, jumpedSeconds, jumpedTo } = watch;
+  let jumps = fade;
+  if (Math.abs(value - accepted) <= JUMP_KELVIN + JUMP_KELVIN_PER_SECOND * elapsed) {
+    accepted = value;
+    jumpedSeconds = null;
+  } else if (jumpedSeconds === null || Math.abs(value - jumpedTo) > JUMP_SETTLED_KELVIN) {
+    jumpedSeconds = nowSeconds;
+    jumpedTo = value;
+    jumps += 1;
+  } else if (nowSeconds - jumpedSeconds >= JUMP_HOLD_SECONDS) {
+    accepted = value;
+    jumpedSeconds = null;
   }
-  const jumping = Math.abs(value - watch.value) > JUMP_KELVIN + JUMP_KELVIN_PER_SECOND * elapsed;
+  if (value === watch.value) {
+    const { moverLow: low, moverHigh: high } = watch;
+    const moverLow = mover === null || low === null ? (low ?? mover) : Math.min(low, mover);
+    const moverHigh = mover === null || high === null ? (high ?? mover) : Math.max(high, mover);
+    return { ...watch, atSeconds: nowSeconds, moverLow, moverHigh, jumps, accepted, jumpedSeconds, jumpedTo };
+  }
   const dwell = nowSeconds - watch.changedSeconds;
   const dwells = Math.min(watch.dwells + 1, 1000);
   return {
@@ -68,9 +88,16 @@ export function watchSensor(
     dwells,
     moverLow: mover,
     moverHigh: mover,
-    jumps: jumping ? jumps + 1 : jumps,
-    jumping,
+    jumps,
+    accepted,
+    jumpedSeconds,
+    jumpedTo,
   };
+}
+
+/** True while the number is somewhere no air can have taken it so fast. */
+export function isJumping(watch: SensorWatch | null): boolean {
+  return watch !== null && watch.jumpedSeconds !== null;
 }
 
 /** How long the number has stood still, s. */

@@ -45,7 +45,7 @@ export type FanSettings = {
   readonly stallSeconds: number;
   /** Share of the expected speed below which the fan is slow. */
   readonly slowRatio: number;
-  /** Standard deviation over mean of the speed above which the fan surges. */
+  /** Mean distance of the speed from its mean, over that mean, above which a speed that goes up and down surges. */
   readonly surgeRatio: number;
   /** Regularity of the pulses below which they are no fan's. */
   readonly noiseRegularity: number;
@@ -117,7 +117,7 @@ export const DEFAULT_PROTECTION: ProtectionSettings & { readonly fan: FanSetting
     startSeconds: 5,
     stallSeconds: 0.3,
     slowRatio: 0.85,
-    surgeRatio: 0.06,
+    surgeRatio: 0.03,
     noiseRegularity: 0.5,
     learnSeconds: 6 * 3600,
     longestOffSeconds: 12 * 3600,

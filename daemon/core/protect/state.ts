@@ -37,6 +37,7 @@ export type State = {
   readonly inletWatch: SensorWatch | null;
   readonly outletWatch: SensorWatch | null;
   readonly swapEvidenceSeconds: number;
+  readonly swapped: boolean;
   readonly upsets: Upsets | null;
   readonly witnessBadSeconds: number | null;
   readonly dewPointCelsius: number | null;
@@ -84,6 +85,7 @@ export function beginState(program: Program, checkpoint: Checkpoint | null, nowS
     inletWatch: null,
     outletWatch: null,
     swapEvidenceSeconds: 0,
+    swapped: false,
     upsets: null,
     witnessBadSeconds: null,
     dewPointCelsius: null,

@@ -28,3 +28,8 @@ export function gatherSwapEvidence(
   const weight = watts !== null && watts > HEATING_WATTS ? HEATED_WEIGHT : 1;
   return Math.min(evidenceSeconds + weight * Math.min(elapsedSeconds, 10), MOST_SECONDS);
 }
+
+/** From `enoughSeconds` of evidence on the two are taken for exchanged, until half of it is lost again. */
+export function areSwapped(before: boolean, evidenceSeconds: number, enoughSeconds: number): boolean {
+  return evidenceSeconds >= (before ? enoughSeconds / 2 : enoughSeconds);
+}

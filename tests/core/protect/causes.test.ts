@@ -72,11 +72,19 @@ describe("votes", () => {
   });
 
   it("hold on to the limit for its deadband once they have tripped", () => {
-    const held: HeldBefore = { reduced: false, inhibited: true };
+    const held: HeldBefore = { reduced: true, inhibited: true };
     expect(vote(bound(105), held) & CAUSE.boundAtLimit).toBe(CAUSE.boundAtLimit);
     expect(vote(bound(104.9), held) & CAUSE.boundAtLimit).toBe(0);
     expect(vote(probe(106), held) & CAUSE.witnessAtLimit).toBe(CAUSE.witnessAtLimit);
     expect(vote({ outletCelsius: 76 }, held) & CAUSE.outletAtLimit).toBe(CAUSE.outletAtLimit);
+  });
+});
+
+describe("votes at the beginning", () => {
+  it("have the limit's deadband, because nothing is permitted yet, but not that of the reduce point", () => {
+    const held: HeldBefore = { reduced: false, inhibited: true };
+    expect(vote(bound(99), held)).toBe(0);
+    expect(vote(bound(106), held)).toBe(both);
   });
 });
 

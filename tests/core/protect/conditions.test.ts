@@ -29,7 +29,9 @@ const STILL: SensorWatch = {
   moverLow: null,
   moverHigh: null,
   jumps: 0,
-  jumping: false,
+  accepted: 31.25,
+  jumpedSeconds: null,
+  jumpedTo: 31.25,
 };
 
 /** A scene in which the alarm's condition holds, and a part of its words. */
@@ -160,6 +162,11 @@ describe("single conditions", () => {
 
   it("a flow factor that is not well known is not held against the vents", () => {
     expect(holds("flow_factor_low", estimated({ flowFactor: 0.5, flowFactorUncertainty: 0.3 }))).toBeNull();
+  });
+
+  it("a detector that was never fitted has not failed", () => {
+    const drive = { watts: bad("NOT_FITTED"), frequencyHertz: 7.1e6, mode: "CW", transmitting: true };
+    expect(holds("drive_bad", reading({ drive }))).toBeNull();
   });
 
   it("a suspect sensor is not a bad one", () => {

@@ -4,7 +4,7 @@ import { describe, expect, it } from "vitest";
 import { boxConstantsOf } from "../../../daemon/core/estimate/model.ts";
 import { airCelsiusAt, conductancesAt } from "../../../daemon/core/physics/box.ts";
 import { agrees, hearRelay, type RelayWatch, wantPermits } from "../../../daemon/core/protect/relay-watch.ts";
-import { gatherSwapEvidence } from "../../../daemon/core/protect/swapped.ts";
+import { areSwapped, gatherSwapEvidence } from "../../../daemon/core/protect/swapped.ts";
 import { advanceUpsets, beginUpsets, type Upsets, upsetsPerMinute } from "../../../daemon/core/protect/upsets.ts";
 import { balanceCelsius, hearWitness } from "../../../daemon/core/protect/witness.ts";
 import { bad, good, type Readings } from "../../../daemon/core/readings.ts";
@@ -39,6 +39,13 @@ describe("inlet and outlet exchanged", () => {
   it("has a bound, and one long gap proves little", () => {
     expect(gatherSwapEvidence(890, air(30, 25, 500), true, 100)).toBe(900);
     expect(gatherSwapEvidence(0, air(30, 25), true, 5000)).toBe(10);
+  });
+});
+
+describe("the verdict on an exchange", () => {
+  it("comes with enough evidence and goes with half of it", () => {
+    expect([299, 300].map((evidence) => areSwapped(false, evidence, 300))).toEqual([false, true]);
+    expect([149, 150].map((evidence) => areSwapped(true, evidence, 300))).toEqual([false, true]);
   });
 });
 

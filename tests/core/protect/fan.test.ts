@@ -157,7 +157,13 @@ describe("a surging fan", () => {
     const watcher = turned();
     const surge = (second: number): Moment => ({ fan: { rpm: good(second % 2 === 0 ? 11_500 : 9800) } });
     expect(watcher.for(30, surge).verdict).toBe("surging");
-    expect(watcher.for(60).verdict).toBe("turning");
+    expect(watcher.for(120).verdict).toBe("turning");
+  });
+
+  it.each([3, 6, 20])("is surging when it swings by a tenth every %d s", (period) => {
+    const watcher = turned();
+    const swing = (second: number): number => 11_000 * (1 + 0.1 * Math.sin((2 * Math.PI * (second + 0.4)) / period));
+    expect(watcher.for(120, (second) => ({ fan: { rpm: good(swing(second)) } })).verdict).toBe("surging");
   });
 
   it("is not surging after one change of its set speed", () => {
@@ -216,6 +222,23 @@ describe("a doubtful tach", () => {
     watcher.for(60, (second) => ({ ...warm, ...quiet(second - 60) }));
     expect(watcher.health.verdict).toBe("doubtful");
     expect(watcher.health.doubtSeconds).toBe(60);
+  });
+
+  it("stays lost while the air goes its way with the drive, until the current changes", () => {
+    const warm = { inlet: good(20), outlet: good(28) };
+    const watcher = new Watcher();
+    watcher.for(60, () => warm);
+    watcher.for(90, (second) => ({ ...warm, ...quiet(second - 60) }));
+    expect(watcher.for(60, (second) => ({ outlet: good(22), ...quiet(second - 60) })).verdict).toBe("doubtful");
+    expect(watcher.for(1, (second) => ({ supplyAmperes: good(0.3), ...quiet(second - 60) })).verdict).toBe("stalled");
+  });
+
+  it("is not lost, but stalled, when noise gives way to silence", () => {
+    const warm = { inlet: good(20), outlet: good(28) };
+    const watcher = new Watcher();
+    watcher.for(60, () => warm);
+    watcher.for(90, () => ({ ...warm, fan: { rpm: bad("IRREGULAR"), regularity: 0, secondsSinceEdge: 0.1 } }));
+    expect(watcher.for(1, () => ({ outlet: good(22), ...quiet(91) })).verdict).toBe("stalled");
   });
 
   it.each([

@@ -2,7 +2,7 @@
 
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import { screenBehaviour, screenRange } from "../../../daemon/core/protect/screen.ts";
+import { screenRange, withdraw } from "../../../daemon/core/protect/screen.ts";
 import { bad, good, type Reading, suspect } from "../../../daemon/core/readings.ts";
 import { FAN, READINGS } from "./fixtures.ts";
 
@@ -46,20 +46,18 @@ describe("the range", () => {
   });
 });
 
-describe("the behaviour", () => {
-  it("hands back the same object when nothing behaves badly", () => {
-    expect(screenBehaviour(READINGS, false, false, false, false)).toBe(READINGS);
+describe("what is withdrawn", () => {
+  it("is nothing while both are believed", () => {
+    expect(withdraw(READINGS, null, null)).toBe(READINGS);
   });
 
-  it("takes a stuck reading away and doubts a jumping one", () => {
-    expect(screenBehaviour(READINGS, true, false, false, true)).toMatchObject({
-      inlet: bad("STUCK"),
-      outlet: suspect(20.4, "JUMP"),
-    });
+  it("has no value any more, and the code that says why", () => {
+    expect(withdraw(READINGS, "STUCK", "JUMP")).toMatchObject({ inlet: bad("STUCK"), outlet: bad("JUMP") });
+    expect(withdraw(READINGS, null, "JUMP").inlet).toBe(READINGS.inlet);
   });
 
-  it("leaves a bad reading its own code", () => {
-    const lost = { ...READINGS, outlet: bad("NACK") };
-    expect(screenBehaviour(lost, false, false, true, true).outlet).toEqual(bad("NACK"));
+  it("keeps its own code when it was bad already, and stays unfitted when it was", () => {
+    const lost = { ...READINGS, outlet: bad("NACK"), inlet: null };
+    expect(withdraw(lost, "STUCK", "STUCK")).toMatchObject({ inlet: null, outlet: bad("NACK") });
   });
 });

@@ -2,7 +2,7 @@
 
 import { describe, expect, it } from "vitest";
 import { isStuck } from "../../../daemon/core/protect/conditions/sensors.ts";
-import { type SensorWatch, stillSeconds, watchSensor } from "../../../daemon/core/protect/sensor-watch.ts";
+import { isJumping, type SensorWatch, stillSeconds, watchSensor } from "../../../daemon/core/protect/sensor-watch.ts";
 import { bad, good } from "../../../daemon/core/readings.ts";
 import { SETTINGS } from "./fixtures.ts";
 
@@ -62,21 +62,38 @@ describe("a number that stands still", () => {
   });
 });
 
+const hops = (...celsius: number[]): Sample[] => celsius.map((one) => ({ celsius: one }));
+
 describe("a jump", () => {
   it("is a change that no air makes", () => {
-    expect(over([{ celsius: 20 }, { celsius: 29 }]).jumping).toBe(false);
-    expect(over([{ celsius: 20 }, { celsius: 31 }])).toMatchObject({ jumping: true, jumps: 1 });
+    expect(isJumping(over(hops(20, 29)))).toBe(false);
+    expect(isJumping(over(hops(20, 31)))).toBe(true);
+    expect(isJumping(null)).toBe(false);
+  });
+
+  it("is over when the number comes back", () => {
+    expect(isJumping(over(hops(20, 60, 20.1)))).toBe(false);
+  });
+
+  it("is believed only after it has stayed where it jumped to", () => {
+    expect(isJumping(over(hops(20, 60, 60.1, 60, 60.2, 60)))).toBe(true);
+    expect(isJumping(over(hops(20, 60, 60.1, 60, 60.2, 60, 60.1)))).toBe(false);
+  });
+
+  it("is never believed while it goes on jumping", () => {
+    const wild = Array.from({ length: 200 }, (_, index) => ({ celsius: 60 + 20 * ((index * 7) % 5) }));
+    expect(isJumping(over([{ celsius: 20 }, ...wild]))).toBe(true);
   });
 
   it("is allowed for after a gap", () => {
-    const before = over([{ celsius: 20 }]);
-    expect(over([{ celsius: 60 }], 60, before).jumping).toBe(false);
+    const before = over(hops(20));
+    expect(isJumping(over(hops(60), 60, before))).toBe(false);
   });
 
   it("fades from memory", () => {
-    const jumped = over([{ celsius: 20 }, { celsius: 40 }, { celsius: 20 }, { celsius: 40 }]);
+    const jumped = over(hops(20, 40, 20, 40, 20, 40));
     expect(jumped.jumps).toBeGreaterThan(2.9);
-    expect(over(lively(3600), 4, jumped).jumps).toBeLessThan(0.1);
+    expect(over(lively(3600), 6, jumped).jumps).toBeLessThan(0.1);
   });
 });
 

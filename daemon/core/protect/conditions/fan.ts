@@ -33,7 +33,7 @@ export const FAN_CONDITIONS = {
   fan_surging: {
     holds: ({ fan }) => fan.verdict === "surging",
     words: (scene) =>
-      `${speedWords(scene)}; it changes by ${(100 * scene.fan.pulse.unsteadiness).toFixed(0)} % from cycle to cycle`,
+      `${speedWords(scene)}; it swings by ${(100 * scene.fan.pulse.unsteadiness).toFixed(0)} % around its mean`,
     suppressed: offOnPurpose,
   },
   tach_doubtful: {

@@ -12,7 +12,8 @@ function badWhen(pick: Pick): Condition {
   return {
     holds: ({ readings }) => {
       const reading = pick(readings);
-      return reading === null ? null : reading.quality === "bad";
+      // A rig that says when it is keyed, without a detector that says how much: nothing has failed.
+      return reading === null || reading.code === "NOT_FITTED" ? null : reading.quality === "bad";
     },
     words: ({ readings }) => {
       const reading = pick(readings);

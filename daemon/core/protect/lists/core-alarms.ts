@@ -54,9 +54,11 @@ export function coreAlarms(settings: ProtectionSettings) {
       onDelaySeconds: 60,
       offDelaySeconds: 300,
       latch: false,
-      cause: "Vents or screen clogged by insects, leaves, dust, snow or ice; a fan in the wrong way round",
+      cause:
+        "Vents or screen clogged by insects, leaves, dust, snow or ice; or more loss than expected, which looks the same",
       consequence: "The core runs hotter for the same drive and less drive is sustainable",
-      response: "Clean vents and screen at the next pause, with the transmitter off and locked",
+      response:
+        "Clean vents and screen at the next pause, with the transmitter off and locked; look at core and winding too",
       respondWithinSeconds: 3600,
     },
     {

@@ -25,9 +25,6 @@ const LEAST_REGULARITY = 0.6;
 /** Longer gaps than this many periods carry no evidence of regularity. */
 const LONGEST_MULTIPLE = 8;
 
-/** Share of intervals that must be one period: with fewer, the period is really a longer one. */
-const LEAST_SINGLE_SHARE = 0.25;
-
 /** What a run of edges says. */
 export type EdgeAnalysis = {
   /** Null when the pulses make no speed: too few, or too irregular. */
@@ -120,14 +117,14 @@ function presentRun(pulses: readonly number[]): readonly number[] {
 type PeriodFit = { readonly periodSeconds: number; readonly regularity: number };
 
 /**
- * The longest period of which nearly all intervals are whole multiples. With lost edges the middle interval may be two
- * or three periods, so its parts are tried too; the shortest of them that fits is only taken when the longer ones do not.
+ * The longest period of which nearly all intervals are whole multiples. With lost edges the middle interval may be two or
+ * three periods, so shorter intervals are tried too; one of them is only taken when the longer ones do not fit.
  */
 function bestPeriod(intervals: readonly number[]): PeriodFit {
   const sorted = intervals.toSorted((a, b) => a - b);
   const starts = [0.5, 0.25, 0.1].map((share) => sorted[Math.floor(share * (sorted.length - 1))] ?? 0);
   const fits = [...new Set(starts)]
-    .flatMap((start) => [1, 2, 3].map((part) => fitPeriod(intervals, start / part)))
+    .map((start) => fitPeriod(intervals, start))
     .toSorted((a, b) => b.periodSeconds - a.periodSeconds);
   const most = Math.max(...fits.map((fit) => fit.regularity));
   return fits.find((fit) => fit.regularity >= 0.85 * most) ?? { periodSeconds: Number.NaN, regularity: 0 };
@@ -151,17 +148,16 @@ function fitPeriod(intervals: readonly number[], startSeconds: number): PeriodFi
 
 /** Mean resultant length of the intervals as angles on a circle of one period: 1 when all are whole multiples. */
 function regularityAt(intervals: readonly number[], period: number): number {
-  let [cosines, sines, counted, single] = [0, 0, 0, 0];
+  let [cosines, sines, counted] = [0, 0, 0];
   for (const interval of intervals) {
     const turns = interval / period;
     if (turns > LONGEST_MULTIPLE + 0.5) continue;
     counted += 1;
-    if (turns < 1.5) single += 1;
     cosines += Math.cos(2 * Math.PI * turns);
     sines += Math.sin(2 * Math.PI * turns);
   }
   // Long gaps say nothing for or against, but a run that consists of them is no evidence either.
-  if (counted < intervals.length / 2 || single < LEAST_SINGLE_SHARE * counted) return 0;
+  if (counted < intervals.length / 2) return 0;
   return Math.hypot(cosines, sines) / counted;
 }
 

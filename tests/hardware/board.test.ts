@@ -109,6 +109,18 @@ if (isInstalled("i2c-bus")) {
       await expect(queue.device(0x4a).readRegister(0, 2)).rejects.toMatchObject({ code: "NACK" });
     });
 
+    it("does not keep a handle that its owner has closed: over the years there will be many", async () => {
+      const { native, board } = await bus();
+      for (let reopened = 0; reopened < 5; reopened += 1) {
+        const handle = await board.i2c(1);
+        await handle.readRegister(0x48, 0, 2);
+        await handle.close();
+      }
+      expect(native.openFiles).toBe(0);
+      await board.close();
+      expect(native.openFiles).toBe(0);
+    });
+
     it("closes what is open with the board", async () => {
       const { native, board } = await bus();
       const handle = await board.i2c(1);

@@ -94,6 +94,14 @@ if (!isInstalled("onoff")) {
       expect(tree.read(536, "edge")).toBe("falling");
     });
 
+    it("notices an inverted sense that stayed, where onoff says nothing, and opens the pin afresh", async () => {
+      const { tree, edgeLine } = await pins();
+      tree.export(536, { active_low: "1" });
+      tree.failures.set("gpio536/active_low", ["EIO"]);
+      await edgeLine();
+      expect(tree.read(536, "active_low")).toBe("0");
+    });
+
     it("reports settings that do not take at all, and gives the pin back", async () => {
       const { tree, clock, edgeLine } = await pins();
       tree.export(536);
@@ -127,6 +135,7 @@ if (!isInstalled("onoff")) {
       await line.close();
       await line.close();
       expect(tree.isExported(536)).toBe(false);
+      expect(tree.levelWhenGivenBack.get(536)).toBe("0");
       await expect(line.write(1)).rejects.toMatchObject({ code: "CLOSED" });
     });
   });

@@ -333,6 +333,17 @@ describe("a stuck bus", () => {
     ).resolves.toHaveLength(2);
   });
 
+  it("is no verdict when a missing acknowledge in between shows free wires", async () => {
+    const bus = wire.bus();
+    const device = bus.device(0x48);
+    const times = wire.behaviour;
+    for (const behaviour of [times, times, fails("EREMOTEIO"), times, times]) {
+      wire.behaviour = behaviour;
+      await expect(wire.clock.settle(device.readRegister(0, 2))).rejects.toThrow();
+    }
+    expect(bus.health().stuck).toBe(false);
+  });
+
   it("recovers when only some of the chips are asked, and also when only one is", async () => {
     const bus = wire.bus();
     bus.device(0x40);

@@ -137,6 +137,14 @@ describe("a flood of noise", () => {
     expect(heard).toBeGreaterThan(1000);
   });
 
+  it("is not taken for a stopped fan while nobody listens", async () => {
+    pulses(FAST_HERTZ, 1);
+    pulses(20_000, 0.02);
+    expect(listeners.size).toBe(0);
+    clock.advance(0.3);
+    await expect(tachometer.read()).resolves.toMatchObject({ rpm: null, regularity: 0 });
+  });
+
   it("leaves nothing behind: the next steady train is read", async () => {
     pulses(20_000, 1);
     pulses(FAST_HERTZ, 2);

@@ -54,6 +54,8 @@ export class GpioTree {
   readonly failures = new Map<string, (string | null)[]>();
   /** Every write: path and text, in order. */
   readonly writes: string[] = [];
+  /** Level of each pin at the moment it was given back to the kernel; some chips keep it. */
+  readonly levelWhenGivenBack = new Map<number, string>();
   readonly onoff: OnoffModule;
   readonly #pollers = new Map<number, () => void>();
   #watched = 0;
@@ -142,8 +144,10 @@ export class GpioTree {
   /** What the kernel does when a file is written (Documentation/admin-guide/gpio/sysfs.rst). */
   #answer(path: string, text: string): void {
     const folder = join(this.root, path, "..");
-    if (path.endsWith("/unexport")) fs.rmSync(join(folder, `gpio${text}`), { recursive: true });
-    else if (path.endsWith("/export")) this.export(Number(text));
+    if (path.endsWith("/unexport")) {
+      this.levelWhenGivenBack.set(Number(text), this.read(Number(text), "value"));
+      fs.rmSync(join(folder, `gpio${text}`), { recursive: true });
+    } else if (path.endsWith("/export")) this.export(Number(text));
     else if (path.endsWith("/direction") && (text === "low" || text === "high")) {
       fs.writeFileSync(join(folder, "direction"), "out\n");
       fs.writeFileSync(join(folder, "value"), text === "high" ? "1\n" : "0\n");

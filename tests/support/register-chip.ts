@@ -12,6 +12,8 @@ export function systemError(code: string, syscall = "ioctl"): Error {
 /** One chip: reads give what the table says, writes are kept. */
 export class RegisterChip {
   readonly writes: Uint8Array[] = [];
+  /** `write` and `read`, in the order in which they came. */
+  readonly calls: ("write" | "read")[] = [];
   readonly registers: Map<number, readonly number[]>;
   /** Answers plain reads, for chips with commands instead of registers. */
   answer: readonly number[] = [];
@@ -34,10 +36,14 @@ export class RegisterChip {
         return Uint8Array.from(bytes.slice(0, length));
       },
       write: async (_address, bytes) => {
+        this.calls.push("write");
         this.writes.push(bytes);
         this.onWrite(bytes);
       },
-      read: async (_address, length) => Uint8Array.from(this.answer.slice(0, length)),
+      read: async (_address, length) => {
+        this.calls.push("read");
+        return Uint8Array.from(this.answer.slice(0, length));
+      },
       close: async () => undefined,
     };
   }

@@ -20,6 +20,7 @@ describe("decode", () => {
     ["1FFF", -0.0625],
     ["07D0", 125],
     ["1D80", -40],
+    ["0800", 128],
     ["0000", 0],
   ])("reads %sh", (digits, celsius) => {
     expect(decode(bytesOf(digits))).toBe(celsius);

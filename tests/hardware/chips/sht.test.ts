@@ -100,5 +100,6 @@ describe.each([
     await clock.settle(part.identify());
     await clock.settle(Promise.all([part.read(), part.read()]));
     expect(wire.writes.slice(1).map((bytes) => [...bytes])).toEqual([[...measure], [...measure]]);
+    expect(wire.calls.slice(2)).toEqual(["write", "read", "write", "read"]);
   });
 });

@@ -1,0 +1,225 @@
+// The HTTP interface over a real server: what each address answers, its headers, and every refusal with its code.
+
+import { once } from "node:events";
+import { mkdirSync, writeFileSync } from "node:fs";
+import { type IncomingMessage, request, type Server } from "node:http";
+import { connect } from "node:net";
+import { join } from "node:path";
+import { afterEach, beforeEach, describe, expect, it } from "vitest";
+import type { Action } from "../../daemon/core/commands.ts";
+import { guardFor } from "../../daemon/outputs/guard.ts";
+import { createSite, type SiteSources } from "../../daemon/outputs/http.ts";
+import { ListenRefused, listen } from "../../daemon/outputs/listen.ts";
+import { loadPages } from "../../daemon/outputs/pages.ts";
+import type { About, Frame } from "../../daemon/wire/frame.ts";
+import type { HistoryQuery } from "../../daemon/wire/history.ts";
+import { testFolderPath } from "../support/folder.ts";
+import { PLAIN_FRAME } from "../support/frame.ts";
+
+const ABOUT = { name: "Test", simulated: true } as About;
+
+let server: Server;
+let address: string;
+let frame: Frame | null;
+let alive: boolean;
+let submitted: { readonly action: Action; readonly id: string | null }[];
+let asked: HistoryQuery[];
+let trouble: Error | null;
+const { folder, remove } = testFolderPath();
+
+beforeEach(async () => {
+  [frame, alive, submitted, asked, trouble] = [PLAIN_FRAME, true, [], [], null];
+  mkdirSync(join(folder, "assets"), { recursive: true });
+  writeFileSync(join(folder, "index.html"), `<!doctype html>${"<p>page</p>".repeat(200)}`);
+  writeFileSync(join(folder, "assets", "page-abc123.js"), "export {};\n".repeat(200));
+  writeFileSync(join(folder, "secret.env"), "no page");
+  const sources: SiteSources = {
+    about: ABOUT,
+    pages: loadPages(folder),
+    guard: guardFor([]),
+    latest: () => frame,
+    alive: () => alive,
+    history: (query) => {
+      if (trouble !== null) throw trouble;
+      asked.push(query);
+      return { from_seconds: query.fromSeconds, to_seconds: query.toSeconds, series: {} };
+    },
+    submit: (action, id) => {
+      if (trouble !== null) return Promise.reject(trouble);
+      submitted.push({ action, id });
+      return Promise.resolve({ id: id ?? "made", accepted: true, text: "noted" });
+    },
+    wallSeconds: () => 5_000,
+  };
+  server = createSite(sources);
+  address = await listen(server, { host: "127.0.0.1", port: 0 });
+});
+
+afterEach(async () => {
+  server.closeAllConnections();
+  server.close();
+  await once(server, "close");
+  remove();
+});
+
+const get = (path: string, init: RequestInit = {}): Promise<Response> => fetch(`${address}${path}`, init);
+const post = (body: unknown, headers: Readonly<Record<string, string>> = {}): Promise<Response> =>
+  get("api/v1/commands", {
+    method: "POST",
+    headers: { "Content-Type": "application/json", ...headers },
+    body: typeof body === "string" ? body : JSON.stringify(body),
+  });
+const failure = async (answer: Promise<Response>) => {
+  const response = await answer;
+  const { error } = (await response.json()) as { readonly error: { readonly code: string; readonly message: string } };
+  return { status: response.status, ...error };
+};
+
+describe("the page", () => {
+  it("is served at / compressed, to be asked about again each time", async () => {
+    const response = await get("");
+    expect(response.status).toBe(200);
+    expect(response.headers.get("content-type")).toBe("text/html; charset=utf-8");
+    expect(response.headers.get("content-encoding")).toBe("gzip");
+    expect(response.headers.get("cache-control")).toBe("no-cache");
+    expect(await response.text()).toContain("<p>page</p>");
+    const etag = response.headers.get("etag") ?? "";
+    // Not by fetch: that adds a Cache-Control of its own, which asks for the whole page.
+    const [answer] = (await once(request(address, { headers: { "If-None-Match": etag } }).end(), "response")) as [
+      IncomingMessage,
+    ];
+    answer.resume();
+    expect(answer.statusCode).toBe(304);
+  });
+
+  it("lets no inline script run and no other site frame it", async () => {
+    const policy = (await get("")).headers.get("content-security-policy") ?? "";
+    expect(policy).toContain("default-src 'none'");
+    expect(policy).toContain("frame-ancestors 'none'");
+    expect(policy).not.toContain("unsafe");
+    expect((await get("")).headers.get("x-content-type-options")).toBe("nosniff");
+  });
+
+  it("keeps hashed assets for good", async () => {
+    const response = await get("assets/page-abc123.js");
+    expect(response.headers.get("cache-control")).toBe("public, max-age=31536000, immutable");
+    expect(await response.text()).toContain("export");
+  });
+
+  it("serves nothing else of the disk", async () => {
+    expect((await failure(get("secret.env"))).code).toBe("NOT_FOUND");
+    expect((await failure(get("..%2f..%2fetc%2fpasswd"))).code).toBe("NOT_FOUND");
+    expect((await failure(get("constructor"))).code).toBe("NOT_FOUND");
+  });
+
+  it("takes only GET and HEAD", async () => {
+    expect(await failure(get("", { method: "DELETE" }))).toMatchObject({ status: 405, code: "METHOD" });
+    expect((await get("", { method: "HEAD" })).status).toBe(200);
+  });
+});
+
+describe("state, health, history", () => {
+  it("state is the newest frame with what does not change", async () => {
+    const response = await get("api/v1/state");
+    expect(await response.json()).toEqual({ about: ABOUT, frame: PLAIN_FRAME });
+    expect(response.headers.get("cache-control")).toBe("no-store");
+    frame = null;
+    expect(await failure(get("api/v1/state"))).toMatchObject({ status: 503, code: "UNAVAILABLE" });
+  });
+
+  it("health follows the cycles", async () => {
+    expect((await get("healthz")).status).toBe(200);
+    alive = false;
+    expect(await failure(get("healthz"))).toMatchObject({ status: 503 });
+  });
+
+  it("history passes on a checked query", async () => {
+    await get("api/v1/history?from=1000&to=2000&points=50&series=core_celsius,fan_rpm");
+    const series = ["core_celsius", "fan_rpm"];
+    expect(asked).toEqual([{ fromSeconds: 1000, toSeconds: 2000, points: 50, series }]);
+  });
+
+  it.each([
+    ["points=0", "points"],
+    ["points=1001", "points"],
+    ["from=never", "from"],
+    ["from=3000&to=2000", "from"],
+    ["series=core_celsiu", "series"],
+    ["serie=core_celsius", "serie"],
+  ])("history refuses %s", async (query, what) => {
+    const { status, code, message } = await failure(get(`api/v1/history?${query}`));
+    expect({ status, code }).toEqual({ status: 400, code: "BAD_REQUEST" });
+    expect(message).toMatch(new RegExp(`^${what}: expected .+, got .+`));
+  });
+
+  it("history says when the log cannot be read", async () => {
+    trouble = new Error("disk I/O error");
+    expect((await failure(get("api/v1/history"))).message).toContain("disk I/O error");
+  });
+});
+
+describe("commands", () => {
+  it("reach the program with their id", async () => {
+    const response = await post({ id: "a-1", action: { kind: "note", text: "rain" } });
+    expect(await response.json()).toEqual({ id: "a-1", accepted: true, text: "noted" });
+    expect(submitted).toEqual([{ id: "a-1", action: { kind: "note", text: "rain" } }]);
+  });
+
+  it.each([
+    [{ action: { kind: "open" } }, "action.kind"],
+    [{ action: { kind: "shelve", tag: "core-high" } }, "action.seconds"],
+    [{ action: { kind: "shelve", tag: "core-high", seconds: -1 } }, "action.seconds"],
+    [{ action: { kind: "bypass", seconds: 60, comment: "" } }, "action.comment"],
+    [{ action: { kind: "reset", force: true } }, "action.force"],
+    [{ action: { kind: "spot reading", celsius: "90", secondsAgo: 0 } }, "action.celsius"],
+    [{ action: [] }, "action"],
+    [{}, "action"],
+    [{ id: "with space", action: { kind: "reset" } }, "id"],
+  ])("refuse %j", async (body, what) => {
+    const { status, message } = await failure(post(body));
+    expect(status).toBe(400);
+    expect(message).toMatch(new RegExp(`^${what.replace(".", "\\.")}: expected`));
+    expect(submitted).toEqual([]);
+  });
+
+  it("refuse what is no JSON, too long, or of another type", async () => {
+    expect(await failure(post("{"))).toMatchObject({ status: 400, code: "BAD_REQUEST" });
+    expect(await failure(post(JSON.stringify("x".repeat(20_000))))).toMatchObject({ status: 413, code: "TOO_LARGE" });
+    expect(await failure(post("kind=reset", { "Content-Type": "text/plain" }))).toMatchObject({ status: 400 });
+  });
+
+  it("refuse the page of another site", async () => {
+    const outcome = await failure(post({ action: { kind: "reset" } }, { Origin: "https://elsewhere.example" }));
+    expect(outcome).toMatchObject({ status: 403, code: "FORBIDDEN" });
+  });
+
+  it("say when no cycle took them", async () => {
+    trouble = new Error("no cycle took the command");
+    expect(await failure(post({ action: { kind: "reset" } }))).toMatchObject({ status: 503, code: "UNAVAILABLE" });
+  });
+});
+
+describe("the server", () => {
+  it("answers to no name but its own", async () => {
+    const raw = connect(Number(new URL(address).port), "127.0.0.1");
+    raw.write("GET /api/v1/state HTTP/1.1\r\nHost: elsewhere.example\r\nConnection: close\r\n\r\n");
+    const chunks: string[] = [];
+    for await (const chunk of raw) chunks.push(String(chunk));
+    expect(chunks.join("")).toMatch(/^HTTP\/1\.1 403 /);
+  });
+
+  it("has a deadline and a bound on everything that waits", () => {
+    expect(server.requestTimeout).toBeGreaterThan(0);
+    expect(server.headersTimeout).toBeGreaterThan(0);
+    expect(server.timeout).toBeGreaterThan(0);
+    expect(server.maxConnections).toBeGreaterThan(0);
+  });
+
+  it("says what to do when the port is taken", async () => {
+    const second = createSite({} as SiteSources & { guard: ReturnType<typeof guardFor> });
+    const port = Number(new URL(address).port);
+    const refused = listen(second, { host: "127.0.0.1", port });
+    await expect(refused).rejects.toThrow(ListenRefused);
+    await expect(refused).rejects.toThrow(/free port.*--listen.*port in use/);
+  });
+});

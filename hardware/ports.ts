@@ -45,7 +45,7 @@ export interface TemperatureSensor extends Part<ClimateSample> {
 /** Fan speed from event times. `rpm` is 0 when the line is quiet, null when the pulses make no speed. */
 export type TachometerSample = {
   readonly rpm: number | null;
-  /** 1 = every interval equal, 0 = noise; null when the kernel gives a speed only. */
+  /** 1 = every interval equal, 0 = noise; null on a quiet line and when the kernel gives a speed only. */
   readonly regularity: number | null;
   /** Edges rejected as noise since start. */
   readonly rejectedEdges: number;

@@ -2,10 +2,8 @@
 
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import type { Action, Command } from "../../daemon/core/commands.ts";
 import type { Effects } from "../../daemon/core/effects.ts";
-import { rationaliseAlarms } from "../../daemon/core/protect/alarm-list.ts";
-import { bad, good, type Reading, type Readings, suspect } from "../../daemon/core/readings.ts";
+import { good } from "../../daemon/core/readings.ts";
 import {
   beginState,
   type Checkpoint,
@@ -14,107 +12,14 @@ import {
   type State,
   step,
 } from "../../daemon/core/step.ts";
-import { FAN, programWith, READINGS, SETTINGS, UPKEEP } from "./protect/fixtures.ts";
+import { FAN, programWith, READINGS, SETTINGS } from "./protect/fixtures.ts";
+import { history, type Moment, tags } from "./protect/histories.ts";
 
 // The same histories every time: a failure is found once and then for everybody.
 fc.configureGlobal({ seed: 8373 });
 
 const program = programWith();
 const { limits, alarms } = SETTINGS;
-const tags = rationaliseAlarms(SETTINGS).map(({ tag }) => tag);
-
-// ── Histories ──────────────────────────────────────────────────────────────────────────────────────────────────────
-
-const celsius = fc.oneof(
-  { weight: 8, arbitrary: fc.double({ min: 15, max: 35, noNaN: true }) },
-  { weight: 2, arbitrary: fc.double({ min: -40, max: 120, noNaN: true }) },
-  { weight: 1, arbitrary: fc.constantFrom(Number.NaN, Number.POSITIVE_INFINITY, 85, -256, 1e9) },
-);
-const code = fc.constantFrom("NACK", "TIMEOUT", "CRC", "BUS_STUCK", "NOT_READY", "IRREGULAR", "NO_EDGES");
-const reading: fc.Arbitrary<Reading> = fc.oneof(
-  { weight: 6, arbitrary: celsius.map(good) },
-  { weight: 1, arbitrary: celsius.map((value) => suspect(value, "JUMP")) },
-  { weight: 2, arbitrary: code.map(bad) },
-);
-const fitted = fc.option(reading, { freq: 8 });
-const rpm: fc.Arbitrary<Reading> = fc.oneof(fc.double({ min: 0, max: 30_000, noNaN: true }).map(good), code.map(bad));
-const readings: fc.Arbitrary<Readings> = fc.record({
-  inlet: fitted,
-  outlet: fitted,
-  wall: fitted,
-  ambient: fitted,
-  core: fc.option(reading, { freq: 1 }),
-  humidityRatio: fc.option(fc.double({ min: 0, max: 1, noNaN: true }).map(good)),
-  fan: fc.option(
-    fc.record({
-      rpm,
-      regularity: fc.option(fc.double({ min: 0, max: 1, noNaN: true })),
-      rejectedEdges: fc.nat(),
-      secondsSinceEdge: fc.option(fc.double({ min: 0, max: 60, noNaN: true })),
-    }),
-    { freq: 8 },
-  ),
-  supplyVolts: fc.option(fc.double({ min: 0, max: 15, noNaN: true }).map(good)),
-  supplyAmperes: fc.option(fc.double({ min: 0, max: 1, noNaN: true }).map(good)),
-  drive: fc.option(
-    fc.record({
-      watts: fc.oneof(fc.double({ min: 0, max: 2000, noNaN: true }).map(good), code.map(bad)),
-      frequencyHertz: fc.constantFrom(null, 3.6e6, 14e6),
-      mode: fc.constant(null),
-      transmitting: fc.constantFrom(null, true, false),
-    }),
-  ),
-  relay: fc.option(
-    fc.record({ reduce: fc.constantFrom(null, true, false), inhibit: fc.constantFrom(null, true, false) }),
-  ),
-  upkeep: fc.record({
-    ...(Object.fromEntries(Object.entries(UPKEEP).map(([key, value]) => [key, fc.constant(value)])) as {
-      [key in keyof typeof UPKEEP]: fc.Arbitrary<(typeof UPKEEP)[key]>;
-    }),
-    busStuck: fc.boolean(),
-    logWritable: fc.boolean(),
-    wallTrusted: fc.boolean(),
-    sensorErrorsTransmitting: fc.nat(100),
-  }),
-});
-
-const seconds = fc.oneof(fc.double({ min: -10, max: 1e6 }), fc.constantFrom(1, 60, 600));
-const tag = fc.constantFrom(...tags, "no_such_alarm");
-const action: fc.Arbitrary<Action> = fc.oneof(
-  fc.constantFrom<Action>(
-    { kind: "reset" },
-    { kind: "end bypass" },
-    { kind: "fan on again" },
-    { kind: "fan replaced" },
-  ),
-  tag.map((one): Action => ({ kind: "acknowledge", tag: one })),
-  fc.tuple(tag, seconds).map(([one, time]): Action => ({ kind: "shelve", tag: one, seconds: time })),
-  tag.map((one): Action => ({ kind: "unshelve", tag: one })),
-  tag.map((one): Action => ({ kind: "out of service", tag: one, comment: "why" })),
-  tag.map((one): Action => ({ kind: "return to service", tag: one })),
-  seconds.map((time): Action => ({ kind: "bypass", seconds: time, comment: "why" })),
-  seconds.map((time): Action => ({ kind: "fan off on purpose", seconds: time })),
-  fc.tuple(celsius, seconds).map(([value, ago]): Action => ({ kind: "spot reading", celsius: value, secondsAgo: ago })),
-  fc
-    .constantFrom("begin", "confirm released", "confirm permitted", "abandon")
-    .map((one): Action => ({ kind: "proof test", step: one as "begin" })),
-  fc.string().map((text): Action => ({ kind: "note", text })),
-);
-const commands = fc.array(
-  action.map((one): Command => ({ id: "c", by: "op", from: "test", action: one })),
-  { maxLength: 2 },
-);
-const moment = fc.record({
-  readings: fc.oneof({ weight: 3, arbitrary: fc.constant(READINGS) }, { weight: 4, arbitrary: readings }),
-  commands: fc.oneof({ weight: 3, arbitrary: fc.constant([] as Command[]) }, { weight: 2, arbitrary: commands }),
-  elapsed: fc.oneof(
-    { weight: 8, arbitrary: fc.constant(1) },
-    { weight: 2, arbitrary: fc.double({ min: 0, max: 4000, noNaN: true }) },
-    { weight: 1, arbitrary: fc.constantFrom(-5, Number.NaN) },
-  ),
-});
-const history = fc.array(moment, { minLength: 1, maxLength: 60 });
-type Moment = typeof moment extends fc.Arbitrary<infer One> ? One : never;
 
 type Turn = { readonly before: State; readonly after: State; readonly effects: Effects; readonly moment: Moment };
 

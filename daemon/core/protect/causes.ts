@@ -71,15 +71,14 @@ export function demands(limits: Limits, voters: Voters, held: HeldBefore, nowSec
     if (!(upper < reduce)) causes |= CAUSE.boundHigh;
   }
 
-  const core = witness.coreCelsius;
-  if (core !== null) {
-    const margin = witness.direct ? 0 : limits.witnessMarginKelvin;
-    const back = WITNESS_DEADBAND_KELVIN;
-    if (core >= limits.limitCelsius + margin - (held.inhibited ? back : 0)) causes |= CAUSE.witnessAtLimit;
-    if (core >= limits.reduceCelsius + margin - (held.reduced ? back : 0)) {
-      causes |= CAUSE.witnessHigh;
-    }
-  }
+  const { probeCelsius, sumCelsius } = witness;
+  const { witnessMarginKelvin: margin } = limits;
+  const atLimit = limits.limitCelsius - (held.inhibited ? WITNESS_DEADBAND_KELVIN : 0);
+  const high = limits.reduceCelsius - (held.reduced ? WITNESS_DEADBAND_KELVIN : 0);
+  const reaches = (celsius: number): boolean =>
+    (probeCelsius !== null && probeCelsius >= celsius) || (sumCelsius !== null && sumCelsius >= celsius + margin);
+  if (reaches(atLimit)) causes |= CAUSE.witnessAtLimit;
+  if (reaches(high)) causes |= CAUSE.witnessHigh;
   if (outletCelsius !== null) {
     const back = WITNESS_DEADBAND_KELVIN;
     if (outletCelsius >= limits.outletLimitCelsius - (held.inhibited ? back : 0)) causes |= CAUSE.outletAtLimit;

@@ -1,4 +1,4 @@
-// The second witness of the core beside the filters: a probe, or else the hotter of two plain sums, the heat balance of what is
+// The second witness of the core beside the filters: a probe, and the hotter of two plain sums, the heat balance of what is
 // measured this second and the run forward by drive alone. It takes no part in the estimate, so that one error cannot hide in both.
 
 import type { Model } from "../estimate/model.ts";
@@ -7,10 +7,10 @@ import type { Reading, Readings } from "../readings.ts";
 
 /** What the measured channel says of the core. */
 export type Witness = {
-  /** Core by probe, or by the hotter of heat balance and forward run; null when none can say. */
-  readonly coreCelsius: number | null;
-  /** A probe speaks for itself, the others are given a margin. */
-  readonly direct: boolean;
+  /** Core by a probe or an operator's reading; null without one. */
+  readonly probeCelsius: number | null;
+  /** Core by the hotter of heat balance and forward run, which are given a margin; null when neither can say. */
+  readonly sumCelsius: number | null;
   /** Something is fitted that should speak and does not. */
   readonly bad: boolean;
 };
@@ -55,11 +55,13 @@ export function hearWitness(
   swapped: boolean,
   runCelsius: number | null,
 ): Witness {
-  const probe = value(readings.core);
-  if (probe !== null) return { coreCelsius: probe, direct: true, bad: false };
+  const probeCelsius = value(readings.core);
   const { inlet, outlet } = readings;
-  if (outlet === null) return { coreCelsius: runCelsius, direct: false, bad: readings.core !== null };
-  const bad = outlet.value === null || (inlet !== null && inlet.value === null) || swapped;
-  const coreCelsius = bad ? runCelsius : hotter(balanced(model, readings, turning), runCelsius);
-  return { coreCelsius, direct: false, bad };
+  if (outlet === null) {
+    return { probeCelsius, sumCelsius: runCelsius, bad: probeCelsius === null && readings.core !== null };
+  }
+  const broken = outlet.value === null || (inlet !== null && inlet.value === null) || swapped;
+  // A probe that fell off reads cold: it may add a vote, but it silences nobody.
+  const sumCelsius = broken ? runCelsius : hotter(balanced(model, readings, turning), runCelsius);
+  return { probeCelsius, sumCelsius, bad: broken && probeCelsius === null };
 }

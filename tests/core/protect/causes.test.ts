@@ -19,15 +19,15 @@ const FRESH: HeldBefore = { reduced: false, inhibited: false };
 const QUIET: Voters = {
   estimate: ESTIMATE,
   usableSeconds: NOW,
-  witness: { coreCelsius: 25, direct: false, bad: false },
+  witness: { probeCelsius: null, sumCelsius: 25, bad: false },
   witnessBadSeconds: null,
   outletCelsius: 24,
   fan: TURNING,
 };
 const vote = (part: Partial<Voters>, held = FRESH): number => demands(limits, { ...QUIET, ...part }, held, NOW);
 const bound = (coreUpperCelsius: number): Partial<Voters> => ({ estimate: { ...ESTIMATE, coreUpperCelsius } });
-const balance = (coreCelsius: number): Partial<Voters> => ({ witness: { coreCelsius, direct: false, bad: false } });
-const probe = (coreCelsius: number): Partial<Voters> => ({ witness: { coreCelsius, direct: true, bad: false } });
+const balance = (sumCelsius: number): Partial<Voters> => ({ witness: { probeCelsius: null, sumCelsius, bad: false } });
+const probe = (probeCelsius: number): Partial<Voters> => ({ witness: { probeCelsius, sumCelsius: null, bad: false } });
 const both = CAUSE.boundAtLimit | CAUSE.boundHigh;
 
 describe("votes", () => {
@@ -46,6 +46,11 @@ describe("votes", () => {
     ["a heat balance far beyond the limit", balance(130), CAUSE.witnessAtLimit | CAUSE.witnessHigh],
     ["a probe at the reduce point", probe(100), CAUSE.witnessHigh],
     ["a probe at the limit", probe(110), CAUSE.witnessAtLimit | CAUSE.witnessHigh],
+    [
+      "a probe that fell off beside a hot sum",
+      { witness: { probeCelsius: 20, sumCelsius: 125, bad: false } },
+      CAUSE.witnessHigh,
+    ],
     ["hot outlet air", { outletCelsius: 65 }, CAUSE.outletHigh],
     ["outlet air at its limit", { outletCelsius: 80 }, CAUSE.outletAtLimit | CAUSE.outletHigh],
     ["no outlet", { outletCelsius: null }, 0],

@@ -182,7 +182,7 @@ describe("every history", () => {
     const voters = (coreUpperCelsius: number): Voters => ({
       estimate: { ...ESTIMATE, coreUpperCelsius },
       usableSeconds: 0,
-      witness: { coreCelsius: null, direct: false, bad: false },
+      witness: { probeCelsius: null, sumCelsius: null, bad: false },
       witnessBadSeconds: null,
       outletCelsius: null,
       fan: TURNING,

@@ -20,7 +20,8 @@ export function readToml(text: string, file: string): TomlDocument {
   const top = program.body[0];
   for (const node of top.body) {
     if (node.type === "TOMLTable") {
-      note(lines, node.resolvedKey, node);
+      for (let depth = 1; depth <= node.resolvedKey.length; depth += 1)
+        note(lines, node.resolvedKey.slice(0, depth), node);
       for (const pair of node.body) notePair(lines, node.resolvedKey, pair);
     } else notePair(lines, [], node);
   }
@@ -31,7 +32,21 @@ export function readToml(text: string, file: string): TomlDocument {
     }
     return null;
   };
+  refuseReserved(lines, file);
   return { file, value: getStaticTOMLValue(program), lineOf };
+}
+
+/** Names through which a plain object reaches what all objects share; the parser would write there. */
+const RESERVED: ReadonlySet<string | number> = new Set(["__proto__", "constructor", "prototype"]);
+
+function refuseReserved(lines: ReadonlyMap<string, number>, file: string): void {
+  const problems = [...lines].flatMap(([path, line]) => {
+    const key = (JSON.parse(path) as KeyPath).at(-1);
+    return key === undefined || !RESERVED.has(key)
+      ? []
+      : [{ what: "TOML", where: `${file}:${line}`, expected: "a key that no program reserves", got: `"${key}"` }];
+  });
+  if (problems.length > 0) throw new RequestError(problems);
 }
 
 function parse(text: string, file: string): AST.TOMLProgram {

@@ -1,0 +1,126 @@
+// What a config amounts to: hardware to open, a model, a program; and what only shows when its values meet.
+
+import { describe, expect, it } from "vitest";
+import { hardwareSpec } from "../../daemon/config/hardware-spec.ts";
+import { coreOf, lossFractionAt, modelOf } from "../../daemon/config/model.ts";
+import { parseConfig } from "../../daemon/config/parse.ts";
+import { RequestError } from "../../daemon/config/problem.ts";
+import { programOf } from "../../daemon/config/program.ts";
+import { DEFAULT_PROTECTION } from "../../daemon/core/protect/settings.ts";
+import { DEMO_CONFIG } from "../../daemon/demo.ts";
+import { DEMO_SPEC, demoScenario } from "../../hardware/simulated/scenario.ts";
+
+const transformer = (mix = "43", toroids = 3) =>
+  `[transformer]\nmix = "${mix}"\ntoroids = ${toroids}\nprimary_turns = 3\n`;
+const read = (text: string) => parseConfig(text, "x.toml");
+const problemsOf = (use: () => unknown) => {
+  try {
+    use();
+  } catch (error) {
+    if (error instanceof RequestError) return error.problems;
+    throw error;
+  }
+  return [];
+};
+
+describe("hardware", () => {
+  it("of the simulated feedpoint's config is what the simulation is wired as", () => {
+    expect(hardwareSpec(read(DEMO_CONFIG))).toEqual(DEMO_SPEC);
+  });
+
+  it("of sensors by kernel file, without tach and relay", () => {
+    const spec = hardwareSpec(
+      read(`${transformer()}[tach]\nfitted = false\n[[sensor]]\nname = "a"\nrole = "inlet"\none_wire = "/sys/w1"\n`),
+    );
+    expect(spec).toEqual({
+      sensors: [{ name: "a", role: "inlet", source: { kind: "one-wire", path: "/sys/w1" } }],
+      tachometer: null,
+      supply: null,
+      drive: null,
+      relay: null,
+    });
+  });
+
+  it("cannot have two parts at one address, one line, or with one name", () => {
+    const sensor = (name: string, address: string) =>
+      `[[sensor]]\nname = "${name}"\nrole = "inlet"\nchip = "lm75"\naddress = ${address}\n`;
+    const twice = `${transformer()}${sensor("a", "0x48")}${sensor("a", "0x48")}[drive]\naddress = 0x48\n[relay]\nreduce = 17\ninhibit = 24\n`;
+    expect(problemsOf(() => hardwareSpec(read(twice)))).toMatchObject([
+      { what: "sensor[1].name", where: "x.toml:11", got: '"a"' },
+      { what: "sensor[1].address", where: "x.toml:14", got: "i2c-1 0x48" },
+      { what: "drive.address", where: "x.toml:16", got: "i2c-1 0x48" },
+      { what: "relay.reduce", where: "x.toml:18", expected: "something other than tach.line has" },
+    ]);
+  });
+});
+
+describe("the model", () => {
+  it("has a loss per band that the ferrite's table covers, and no other", () => {
+    const { bands, calibration } = modelOf(read(transformer()));
+    expect(bands.map(({ band }) => band)).toContain("80 m");
+    expect(bands.every(({ lossFraction }) => lossFraction > 0 && lossFraction < 1)).toBe(true);
+    expect(calibration).toBe("not calibrated");
+  });
+
+  it("holds heat in proportion to the ferrite", () => {
+    const heat = (toroids: number) =>
+      modelOf(read(transformer("43", toroids))).constants.coreHeatCapacityJoulesPerKelvin.value;
+    expect(heat(6) / heat(3)).toBeCloseTo(2, 10);
+  });
+
+  it("counts the copper where the winding is known", () => {
+    const bare = read(transformer());
+    const wound = read(`${transformer()}secondary_turns = 21\nwire_diameter = "1.3mm"\n`);
+    const at = 14.2e6;
+    expect(lossFractionAt(wound.config, coreOf(wound), at)).toBeGreaterThan(
+      lossFractionAt(bare.config, coreOf(bare), at),
+    );
+  });
+
+  it.each([
+    ["mix", transformer("44"), "transformer.mix", "x.toml:2"],
+    ["toroid", `${transformer()}toroid = "big"\n`, "transformer.toroid", "x.toml:5"],
+  ])("refuses an unknown %s with its line", (_, text, what, where) => {
+    expect(problemsOf(() => modelOf(read(text)))).toMatchObject([{ what, where }]);
+  });
+});
+
+describe("the program", () => {
+  const programFor = (text: string) => programOf(read(text), modelOf(read(text)));
+
+  it("takes its own defaults for what is left out, and the mix's Curie point", () => {
+    const { limits, alarms } = programFor(transformer());
+    expect(limits).toEqual({ ...DEFAULT_PROTECTION.limits, curieCelsius: 130 });
+    expect(alarms).toEqual(DEFAULT_PROTECTION.alarms);
+    expect(programFor(transformer("52")).limits.curieCelsius).toBe(250);
+  });
+
+  it("takes what is set", () => {
+    const frozen = programFor(
+      `${transformer()}[limits]\ncore = "105C"\n[fan]\nnominal_speed = "9000rpm"\nstall = "0.5s"\n[alarms]\nbuzzer_from = "never"\n[station]\nfull_drive = "400W"\n`,
+    );
+    expect(frozen.limits.limitCelsius).toBe(105);
+    expect(frozen.fan).toMatchObject({ nominalRpm: 9000, stallSeconds: 0.5 });
+    expect(frozen.alarms.buzzerFrom).toBeNull();
+    expect(frozen.fullDriveWatts).toBe(400);
+  });
+
+  it("names the config's keys where settings contradict each other", () => {
+    const problems = problemsOf(() => programFor(`${transformer()}[limits]\ncore = "105C"\nreduce = "106C"\n`));
+    expect(problems).toMatchObject([{ what: "limits.reduce", where: "x.toml:7", got: "106" }]);
+    expect(problems[0]?.expected).toContain("limits.core");
+  });
+});
+
+describe("the simulated feedpoint", () => {
+  it("is wound in its config as in its scenario", () => {
+    const { mix, toroids, outerMillimeters, innerMillimeters, heightMillimeters, primaryTurns } =
+      demoScenario(1).transformer;
+    expect(read(DEMO_CONFIG).config.transformer).toMatchObject({
+      mix,
+      toroids,
+      toroid: `${outerMillimeters.toFixed(1)}x${innerMillimeters}x${heightMillimeters}mm`,
+      primary_turns: primaryTurns,
+    });
+  });
+});

@@ -2,7 +2,8 @@
 // the only place that replaces the model. Built once by main.tsx and handed down.
 
 import { computed, type ReadonlySignal, signal } from "@preact/signals";
-import type { PageClock } from "./clock.ts";
+import type { About } from "../daemon/wire/frame.ts";
+import type { Cancel, PageClock } from "./clock.ts";
 import { type Answer, ask, type PageAction } from "./commands.ts";
 import { type Figures, figuresFor } from "./figures.ts";
 import { fetchHistory } from "./history.ts";
@@ -50,12 +51,15 @@ export type StoreOptions = {
 /** At a simulated feedpoint's speed frames may come faster than anyone reads; the page shows at most this many a second. */
 const LONGEST_SHOWN_RATE = 5;
 
+const RECALL_SECONDS = 10;
+
 export function createStore({ clock, openSocket, fetch, shelf, systemIsDark, systemIsStill }: StoreOptions): Store {
   let latest = EMPTY_MODEL;
   let latestTrail = EMPTY_TRAIL;
   let pending = false;
   let shownAtSeconds = Number.NEGATIVE_INFINITY;
   let historyOf: string | null = null;
+  let cancelRecall: Cancel | null = null;
 
   const model = signal(latest);
   const trail = signal(latestTrail);
@@ -91,14 +95,21 @@ export function createStore({ clock, openSocket, fetch, shelf, systemIsDark, sys
     showSoon();
   };
 
+  /** A fast simulation shows only some of its seconds live; the log has them all, so it is asked again now and then. */
+  const recallNow = ({ boot_id, speed }: Pick<About, "boot_id" | "speed">): void => {
+    cancelRecall?.();
+    historyOf = boot_id;
+    void recall(boot_id);
+    if (speed > 1) cancelRecall = clock.after(RECALL_SECONDS, () => recallNow({ boot_id, speed }));
+  };
+
   const happen = (happening: Happening): void => {
     latest = reduce(latest, happening);
     if (happening.kind === "message" && !latest.gap && latest.frame !== null) {
       if (happening.message.type === "snapshot") {
         // Whatever was missed while the line was down comes from the log again.
-        historyOf = happening.message.about.boot_id;
         latestTrail = EMPTY_TRAIL;
-        void recall(historyOf);
+        recallNow(happening.message.about);
       }
       latestTrail = withFrame(latestTrail, latest.frame);
     }

@@ -192,7 +192,7 @@ export const strings = {
     outlet: "outlet",
     inlet: "inlet",
     limit: (limit: string): string => `limit ${limit}`,
-    transmitting: "shaded: transmitting, over by over along the foot",
+    transmitting: "transmitting; overs at the foot",
     table: "The same as a table",
     tableCaption: "Highest value of each minute",
     time: "time",

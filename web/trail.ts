@@ -60,16 +60,16 @@ export function withFrame(trail: Trail, frame: Frame): Trail {
   return Object.fromEntries(entries) as Trail;
 }
 
-/** The daemon's history put before what was seen live; where both know a second, the live bucket stands. */
+/** The daemon's history joined with what was seen live; where both know a bucket, the live one stands. */
 export function withHistory(trail: Trail, history: History, nowSeconds: number): Trail {
   const entries = TRAIL_SERIES.map((name) => {
-    const live = trail[name];
-    const firstLive = live[0]?.[0] ?? Number.POSITIVE_INFINITY;
+    const known = new Set(trail[name].map(([at]) => at));
     let past: readonly Extremes[] = [];
     for (const triple of history.series[name] ?? []) {
-      if (bucketOf(triple[0]) < firstLive && triple[0] <= nowSeconds) past = appended(past, triple);
+      if (triple[0] <= nowSeconds && !known.has(bucketOf(triple[0]))) past = appended(past, triple);
     }
-    return [name, trimmed([...past, ...live], nowSeconds)] as const;
+    const all = [...past, ...trail[name]].sort(([left], [right]) => left - right);
+    return [name, trimmed(all, nowSeconds)] as const;
   });
   return Object.fromEntries(entries) as Trail;
 }

@@ -84,6 +84,20 @@ describe("the trail", () => {
     ]);
   });
 
+  it("fills what was not seen live from history fetched later", () => {
+    const live = withFrame(withFrame(EMPTY_TRAIL, at(900, 70)), at(930, 72));
+    const history = {
+      from_seconds: 890,
+      to_seconds: 930,
+      series: { core_celsius: [900, 915, 930].map((second) => [second, 60, 61] as const) },
+    };
+    expect(withHistory(live, history, 930).core_celsius).toEqual([
+      [900, 70, 70],
+      [915, 60, 61],
+      [930, 72, 72],
+    ]);
+  });
+
   it("joins overs that touch and keeps pauses", () => {
     let trail = EMPTY_TRAIL;
     for (const [second, watts] of [

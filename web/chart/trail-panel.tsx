@@ -7,10 +7,13 @@ import type { Figures } from "../figures.ts";
 import type { Store } from "../store.ts";
 import { strings } from "../strings.ts";
 import { shownSeconds, TRAIL_SECONDS } from "../trail.ts";
-import type { ChartColours, TrailChart } from "./trail-chart.ts";
+import type { ChartColours } from "./chart-picture.ts";
+import type { TrailChart } from "./trail-chart.ts";
 import { minuteRows } from "./trail-table.ts";
 
 const words = strings.chart;
+/** Longer without data is drawn as a hole, s; a fast simulation shows only some of its seconds live. */
+const HOLE_SECONDS = 20;
 
 /** Reads the look's colours from the page; there is one list of colours, in the style sheet. */
 function coloursOf(element: Element): ChartColours {
@@ -102,6 +105,7 @@ export function TrailPanel({ store }: { readonly store: Store }) {
       trail,
       nowSeconds: frame.at_seconds,
       spanSeconds: shown,
+      holeSeconds: Math.max(HOLE_SECONDS, about.speed * 3),
       tickPhaseSeconds: -offset,
       limitCelsius: about.limit_celsius,
       degrees: figures.temperatureValue,

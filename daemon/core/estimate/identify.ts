@@ -31,7 +31,7 @@ export type FitWeights = {
   readonly wallKelvin: number;
 };
 
-export const FIT_WEIGHTS: FitWeights = { outletKelvin: 0.25, spotKelvin: 1.8, wallKelvin: 3 };
+export const FIT_WEIGHTS: FitWeights = { outletKelvin: 0.2, spotKelvin: 1.6, wallKelvin: 3 };
 
 /** Hessian intervals of such fits came out 1.5 to 3 times too narrow in trials. */
 export const WIDENING = 2.5;

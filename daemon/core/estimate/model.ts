@@ -115,7 +115,7 @@ export function modelFromPriors(options: ModelOptions): Model {
     bands,
     collapse: options.collapse ?? TYPICAL_COLLAPSE,
     hotSpot: { kelvin: 5, uncertaintyKelvin: 1.5 },
-    riseUncertaintyRatio: { fanOn: 0.2, fanOff: 0.2 },
+    riseUncertaintyRatio: { fanOn: 0.3, fanOff: 0.3 },
   };
 }
 

@@ -45,12 +45,14 @@ export const SLOT = {
   freeBoreHeat: AFTER_BRANCHES + 20,
   /** ln φ of the last ten minutes, taken while the core was well below its Curie point. */
   lnFlowAverage: AFTER_BRANCHES + 21,
+  /** Loss of each branch now, W. */
   drivenLoss: AFTER_BRANCHES + 22,
   freeLoss: AFTER_BRANCHES + 23,
+  secondsWithoutCore: AFTER_BRANCHES + 24,
 } as const;
 
 /** First of the bands' memories: ln κ and its variance, two numbers a band. */
-export const BANDS_AT = AFTER_BRANCHES + 24;
+export const BANDS_AT = AFTER_BRANCHES + 25;
 
 /** Length of the vector for a model. */
 export const vectorLength = (model: Model): number => BANDS_AT + 2 * model.bands.length;

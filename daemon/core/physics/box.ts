@@ -85,28 +85,34 @@ export function conductancesAt(
   const a = coreCelsius + ICE_POINT_KELVIN;
   const b = wallCelsius + ICE_POINT_KELVIN;
   const coreToWall = (box.coreToWallWattsPerKelvin * (a + b) * (a * a + b * b)) / RADIATION_REFERENCE;
+  const rise = coreCelsius - inletCelsius;
+  const airRise = STOPPED_AIR_SHARE * rise;
+  const naturalToAir =
+    naturalFactor * box.coreToAirFanOffWattsPerKelvin * Math.sqrt(Math.sqrt(Math.max(rise - airRise, 1) / 70));
   if (speedRatio > STOPPED_SPEED_RATIO) {
     const flow = speedRatio * flowFactor;
     const film = flow ** FILM_EXPONENT;
-    const coreToAir = box.coreToAirWattsPerKelvin * film;
-    const airToWall = box.airToWallWattsPerKelvin * film;
+    const coreToAir = blended(box.coreToAirWattsPerKelvin * film, naturalToAir);
+    const airToWall = blended(box.airToWallWattsPerKelvin * film, box.airToWallFanOffWattsPerKelvin);
     // The fan stands where the air leaves and moves a volume: warmer air carries less. One pass settles it to 0.1 %.
     const thick = box.airHeatFlowWattsPerKelvin * flow;
-    const gained = coreToAir * (coreCelsius - inletCelsius) + airToWall * (wallCelsius - inletCelsius);
+    const gained = coreToAir * rise + airToWall * (wallCelsius - inletCelsius);
     const leaving = inletCelsius + gained / (thick + coreToAir + airToWall) + ICE_POINT_KELVIN;
     return { stopped: false, coreToAir, airToWall, airHeatFlow: (thick * FAN_AIR_KELVIN) / leaving, coreToWall };
   }
-  const rise = coreCelsius - inletCelsius;
-  const airRise = STOPPED_AIR_SHARE * rise;
+  const draught = box.airHeatFlowFanOffWattsPerKelvin * flowFactor * Math.sqrt(Math.max(airRise, 0.5) / 30);
   return {
     stopped: true,
-    coreToAir:
-      naturalFactor * box.coreToAirFanOffWattsPerKelvin * Math.sqrt(Math.sqrt(Math.max(rise - airRise, 1) / 70)),
+    coreToAir: naturalToAir,
     airToWall: box.airToWallFanOffWattsPerKelvin,
-    airHeatFlow:
-      naturalFactor * box.airHeatFlowFanOffWattsPerKelvin * flowFactor * Math.sqrt(Math.max(airRise, 0.5) / 30),
+    airHeatFlow: naturalFactor * draught,
     coreToWall,
   };
+}
+
+/** Forced and natural convection together: Churchill's blending with the third power (Nu³ = Nu_forced³ + Nu_natural³; memory). */
+function blended(forced: number, natural: number): number {
+  return Math.cbrt(forced * forced * forced + natural * natural * natural);
 }
 
 /** Air temperature where core, wall and stream meet: the balance of a node that holds no heat. */

@@ -15,7 +15,7 @@ export type PageClock = {
 export function browserClock(): PageClock {
   return {
     nowSeconds: () => performance.now() / 1000,
-    chance: () => Math.random(),
+    chance: () => (crypto.getRandomValues(new Uint32Array(1))[0] ?? 0) / 2 ** 32,
     after: (seconds, task) => {
       const timer = setTimeout(task, seconds * 1000);
       return () => clearTimeout(timer);

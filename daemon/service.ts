@@ -52,7 +52,7 @@ async function openLog(clock: Clock): Promise<OpenedLog> {
     return { log: null, trouble: "the database's binding is not installed: npm rebuild better-sqlite3" };
   const { SeasonLog } = await import("./season/log.ts");
   try {
-    const log = new SeasonLog({ ...spec.log, run: spec.run }, clock.monotonicSeconds());
+    const log = new SeasonLog({ ...spec.log, run: spec.run, bandOf: bandNameOf }, clock.monotonicSeconds());
     return { log, trouble: null };
   } catch (error) {
     if (!(error instanceof FileInUse)) throw error;
@@ -64,8 +64,10 @@ async function openLog(clock: Clock): Promise<OpenedLog> {
 
 function bandName({ outlook }: Beat): string | null {
   const frequencyHertz = outlook.readings.drive?.frequencyHertz ?? null;
-  return frequencyHertz === null ? null : (bandOf(frequencyHertz)?.name ?? null);
+  return frequencyHertz === null ? null : bandNameOf(frequencyHertz);
 }
+
+const bandNameOf = (frequencyHertz: number): string | null => bandOf(frequencyHertz)?.name ?? null;
 
 function pagesOrNone(folder: string): ReturnType<typeof loadPages> {
   try {
@@ -118,7 +120,7 @@ async function serve(clock: Clock, log: SeasonLog | null, trouble: string | null
     alive: () => clock.monotonicSeconds() - beatAt <= ALIVE_SECONDS,
     history: (query: HistoryQuery) => {
       if (log === null) throw new Error(trouble ?? "there is no log");
-      return log.history(query, clock.monotonicSeconds());
+      return log.history(query);
     },
     submit: (action, id, from) => desk.submit(action, id, from),
     wallSeconds: () => wallSeconds,

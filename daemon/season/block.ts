@@ -1,150 +1,211 @@
-// An hour of rows packed column by column: quantised, differenced, zigzag variable-length, deflated.
-// Pure in and out (zlib apart); it knows no database and no clock.
+// Rows packed column by column: quantised, differenced, zigzag variable-length, deflated where that helps, with a checksum.
+// Each column opens by itself. Pure in and out (zlib apart); it knows no database and no clock.
 
-import { deflateRawSync, inflateRawSync } from "node:zlib";
+import { constants, crc32, deflateRawSync, inflateRawSync } from "node:zlib";
+import { readCodes, VarintWriter, writeCodes } from "./varint.ts";
 
-/** How one quantity is stored: rounded to whole multiples of `step`, which bounds the error to half of it. */
-export type ColumnSpec = { readonly name: string; readonly step: number };
+/** How one column is stored: numbers in whole multiples of `step`, which bounds the error to half of it; null = text. */
+export type ColumnSpec = { readonly name: string; readonly step: number | null };
 
-/** Rows of one block, column-wise; NaN = no value. All columns are as long as `seconds`, which never falls. */
+export type Text = string | null;
+
+/** Rows column-wise; NaN or null = no value. All columns are as long as `seconds`, which never falls. */
 export type Columns = {
   /** Whole seconds from the block's start. */
   readonly seconds: ArrayLike<number>;
-  readonly values: { readonly [name: string]: ArrayLike<number> };
-};
-
-export type UnpackedBlock = {
-  readonly seconds: Int32Array;
-  readonly values: { readonly [name: string]: Float64Array };
+  readonly numbers: { readonly [name: string]: ArrayLike<number> };
+  readonly texts: { readonly [name: string]: readonly Text[] };
 };
 
 /** First byte of every block; a reader that meets another version must not guess. */
-const BLOCK_VERSION = 1;
-
-/** 0 stands for "no value"; differences are zigzagged and moved up by one. */
-const MISSING = 0;
-
+const BLOCK_VERSION = 2;
 /** Largest quantised magnitude: differences stay exact integers in a double. */
 const LARGEST_STEPS = 2 ** 50;
+/** Shorter columns are not worth the overhead of deflate. */
+const DEFLATE_FROM_BYTES = 24;
+const CHECK_BYTES = 4;
 
-/** A block as bytes. Throws RangeError when a value cannot be held exactly or the columns differ in length. */
+/** First byte of a column: what follows. */
+const RAW = 0;
+const DEFLATED = 1;
+/** One code that holds for all rows. */
+const CONSTANT = 2;
+
+/** A block as bytes. @throws RangeError when a value cannot be held exactly or the columns differ in length */
 export function packBlock(specs: readonly ColumnSpec[], columns: Columns): Buffer {
   const count = columns.seconds.length;
-  const writer = new VarintWriter();
-  writer.write(count);
-  let before = 0;
-  for (let row = 0; row < count; row += 1) {
-    const second = columns.seconds[row]!;
-    if (!Number.isInteger(second) || second < before)
-      throw new RangeError(`row ${row}: second ${second} after ${before}`);
-    writer.write(second - before);
-    before = second;
-  }
+  const parts = [packSeconds(columns.seconds)];
   for (const { name, step } of specs) {
-    const values = columns.values[name];
+    const values = step === null ? columns.texts[name] : columns.numbers[name];
     if (values === undefined || values.length !== count) {
       throw new RangeError(`${name}: expected ${count} values, got ${values?.length ?? "none"}`);
     }
-    packColumn(writer, name, step, values);
+    parts.push(
+      step === null
+        ? packTexts(values as readonly Text[])
+        : squeeze(numberCodes(name, step, values as ArrayLike<number>)),
+    );
   }
-  return Buffer.concat([Buffer.of(BLOCK_VERSION), deflateRawSync(writer.bytes(), { level: 6 })]);
+  const head = new VarintWriter();
+  head.write(count);
+  for (const part of parts) head.write(part.length);
+  const body = Buffer.concat([Buffer.of(BLOCK_VERSION), head.bytes(), ...parts]);
+  const check = Buffer.alloc(CHECK_BYTES);
+  check.writeUInt32LE(crc32(body));
+  return Buffer.concat([body, check]);
 }
 
-/** The rows of a block, exact to half a step. Throws RangeError on a block that is damaged or of another version. */
-export function unpackBlock(specs: readonly ColumnSpec[], block: Uint8Array): UnpackedBlock {
-  if (block[0] !== BLOCK_VERSION)
-    throw new RangeError(`block version: expected ${BLOCK_VERSION}, got ${block[0] ?? "nothing"}`);
-  const reader = new VarintReader(inflateRawSync(block.subarray(1)));
-  const count = reader.read();
-  const seconds = new Int32Array(count);
-  let second = 0;
-  for (let row = 0; row < count; row += 1) {
-    second += reader.read();
-    seconds[row] = second;
+/** A block opened for reading; a column is unpacked when it is asked for. */
+export class OpenBlock {
+  readonly count: number;
+  readonly #specs: readonly ColumnSpec[];
+  readonly #parts: ReadonlyMap<string, Uint8Array>;
+  readonly #seconds: Uint8Array;
+
+  /** @throws RangeError on a block that is damaged, of another version, or of other columns */
+  constructor(specs: readonly ColumnSpec[], block: Uint8Array) {
+    if (block[0] !== BLOCK_VERSION)
+      throw new RangeError(`block version: expected ${BLOCK_VERSION}, got ${block[0] ?? "nothing"}`);
+    const end = block.length - CHECK_BYTES;
+    const check = end > 0 ? new DataView(block.buffer, block.byteOffset + end, CHECK_BYTES).getUint32(0, true) : -1;
+    if (end <= 0 || crc32(block.subarray(0, end)) !== check)
+      throw new RangeError("the block's checksum is not that of its bytes");
+    const head = new Float64Array(specs.length + 2);
+    let at = 1 + readCodes(block.subarray(1, end), head);
+    const parts: Uint8Array[] = [];
+    for (let index = 1; index < head.length; index += 1) {
+      parts.push(block.subarray(at, at + head[index]!));
+      at += head[index]!;
+    }
+    if (at !== end) throw new RangeError("the block is longer or shorter than its columns");
+    this.count = head[0]!;
+    this.#specs = specs;
+    this.#seconds = parts[0]!;
+    this.#parts = new Map(specs.map(({ name }, index) => [name, parts[index + 1]!]));
   }
-  const values: Record<string, Float64Array> = {};
-  for (const { name, step } of specs) values[name] = unpackColumn(reader, step, count);
-  reader.end();
-  return { seconds, values };
+
+  /** Whole seconds from the block's start. */
+  seconds(): Int32Array {
+    const codes = unsqueeze(this.#seconds, this.count);
+    const seconds = new Int32Array(this.count);
+    let second = 0;
+    for (let row = 0; row < this.count; row += 1) {
+      second += codes[row]!;
+      seconds[row] = second;
+    }
+    return seconds;
+  }
+
+  /** Values to half a step, NaN where there is none; null when the block has no such column of numbers. */
+  numbers(name: string): Float64Array | null {
+    const step = this.#specs.find((spec) => spec.name === name)?.step ?? null;
+    const part = this.#parts.get(name);
+    if (step === null || part === undefined) return null;
+    const values = unsqueeze(part, this.count);
+    let steps = 0;
+    for (let row = 0; row < values.length; row += 1) {
+      const code = values[row]!;
+      if (code === 0) values[row] = Number.NaN;
+      else {
+        const zigzag = code - 1;
+        steps += zigzag % 2 === 0 ? zigzag / 2 : -(zigzag + 1) / 2;
+        values[row] = steps * step;
+      }
+    }
+    return values;
+  }
+
+  /** Null when the block has no such column of texts. */
+  texts(name: string): Text[] | null {
+    const spec = this.#specs.find((found) => found.name === name);
+    const part = this.#parts.get(name);
+    if (spec?.step !== null || part === undefined) return null;
+    const size = new Float64Array(1);
+    const from = readCodes(part, size);
+    const words = JSON.parse(Buffer.from(part.subarray(from, from + size[0]!)).toString("utf8")) as Text[];
+    return Array.from(unsqueeze(part.subarray(from + size[0]!), this.count), (code) => words[code] ?? null);
+  }
 }
 
-function packColumn(writer: VarintWriter, name: string, step: number, values: ArrayLike<number>): void {
+function packSeconds(seconds: ArrayLike<number>): Buffer {
+  const codes = new Float64Array(seconds.length);
+  let before = 0;
+  for (let row = 0; row < seconds.length; row += 1) {
+    const second = seconds[row]!;
+    if (!Number.isInteger(second) || second < before)
+      throw new RangeError(`row ${row}: second ${second} after ${before}`);
+    codes[row] = second - before;
+    before = second;
+  }
+  return squeeze(codes);
+}
+
+/** Differences, zigzagged and moved up by one: 0 stands for "no value". */
+function numberCodes(name: string, step: number, values: ArrayLike<number>): Float64Array {
+  const codes = new Float64Array(values.length);
   let before = 0;
   for (let row = 0; row < values.length; row += 1) {
     const value = values[row]!;
-    if (Number.isNaN(value)) {
-      writer.write(MISSING);
-      continue;
-    }
+    if (Number.isNaN(value)) continue;
     const steps = Math.round(value / step);
     if (!(Math.abs(steps) <= LARGEST_STEPS)) throw new RangeError(`${name}: ${value} is too large to store`);
     const difference = steps - before;
-    writer.write((difference >= 0 ? 2 * difference : -2 * difference - 1) + 1);
+    codes[row] = (difference >= 0 ? 2 * difference : -2 * difference - 1) + 1;
     before = steps;
   }
+  return codes;
 }
 
-function unpackColumn(reader: VarintReader, step: number, count: number): Float64Array {
-  const values = new Float64Array(count);
-  let steps = 0;
-  for (let row = 0; row < count; row += 1) {
-    const code = reader.read();
-    if (code === MISSING) {
-      values[row] = Number.NaN;
-      continue;
-    }
-    const zigzag = code - 1;
-    steps += zigzag % 2 === 0 ? zigzag / 2 : -(zigzag + 1) / 2;
-    values[row] = steps * step;
-  }
-  return values;
+/** The words used, then per row which; the last word is "none". */
+function packTexts(texts: readonly Text[]): Buffer {
+  const words = [...new Set(texts)];
+  const places = new Map(words.map((word, place) => [word, place]));
+  const dictionary = Buffer.from(JSON.stringify(words), "utf8");
+  const size = new VarintWriter();
+  size.write(dictionary.length);
+  return Buffer.concat([size.bytes(), dictionary, squeeze(Float64Array.from(texts, (text) => places.get(text)!))]);
 }
 
-/** Little-endian base-128 numbers up to 2^53. */
-class VarintWriter {
-  #bytes = new Uint8Array(65_536);
-  #length = 0;
-
-  write(value: number): void {
-    if (this.#length + 8 > this.#bytes.length) {
-      const larger = new Uint8Array(2 * this.#bytes.length);
-      larger.set(this.#bytes);
-      this.#bytes = larger;
-    }
-    let rest = value;
-    while (rest >= 128) {
-      this.#bytes[this.#length++] = (rest % 128) | 128;
-      rest = Math.floor(rest / 128);
-    }
-    this.#bytes[this.#length++] = rest;
+function squeeze(codes: Float64Array): Buffer {
+  const first = codes[0] ?? 0;
+  // The first difference is the value itself, so a column that stands still is "a value, then all ones".
+  const rest = codes[1] ?? first;
+  if (codes.every((code, row) => code === (row === 0 ? first : rest))) {
+    const writer = new VarintWriter();
+    writer.write(first);
+    writer.write(rest);
+    return Buffer.concat([Buffer.of(CONSTANT), writer.bytes()]);
   }
-
-  bytes(): Uint8Array {
-    return this.#bytes.subarray(0, this.#length);
+  const raw = writeCodes(codes);
+  let best: Uint8Array = raw;
+  if (raw.length >= DEFLATE_FROM_BYTES) {
+    // Noise packs best by entropy alone, runs by matching; what it is shows by trying.
+    for (const strategy of [constants.Z_DEFAULT_STRATEGY, constants.Z_HUFFMAN_ONLY]) {
+      const tried = deflateRawSync(raw, { level: 6, strategy });
+      if (tried.length < best.length) best = tried;
+    }
   }
+  return Buffer.concat([Buffer.of(best === raw ? RAW : DEFLATED), best]);
 }
 
-class VarintReader {
-  readonly #bytes: Uint8Array;
-  #at = 0;
-
-  constructor(bytes: Uint8Array) {
-    this.#bytes = bytes;
-  }
-
-  read(): number {
-    let value = 0;
-    let scale = 1;
-    for (;;) {
-      const byte = this.#bytes[this.#at++];
-      if (byte === undefined) throw new RangeError("the block ends too early");
-      value += (byte & 127) * scale;
-      if (byte < 128) return value;
-      scale *= 128;
+function unsqueeze(part: Uint8Array, count: number): Float64Array {
+  const codes = new Float64Array(count);
+  const body = part.subarray(1);
+  switch (part[0]) {
+    case CONSTANT: {
+      const pair = new Float64Array(2);
+      readCodes(body, pair);
+      codes.fill(pair[1]!);
+      if (count > 0) codes[0] = pair[0]!;
+      return codes;
     }
-  }
-
-  end(): void {
-    if (this.#at !== this.#bytes.length) throw new RangeError("the block is longer than its rows");
+    case RAW:
+    case DEFLATED: {
+      const bytes = part[0] === RAW ? body : inflateRawSync(body);
+      if (readCodes(bytes, codes) !== bytes.length) throw new RangeError("a column is longer than its rows");
+      return codes;
+    }
+    default:
+      throw new RangeError(`column method: expected 0, 1 or 2, got ${part[0] ?? "nothing"}`);
   }
 }

@@ -20,8 +20,7 @@ export type LogEntry = RecordEntry & {
   readonly wallTrusted: boolean;
 };
 
-type Cell = number | string | null;
-type Column = readonly [name: string, of: (row: LogRow) => Cell];
+export type Cell = number | string | null;
 
 const STAGES = { full: 0, reduced: 1, inhibited: 2 } as const;
 
@@ -58,46 +57,71 @@ function headroomSeconds({ estimate: { headroom } }: Outlook): Cell {
 
 const value = (reading: Reading | null | undefined): Cell => finite(reading?.value ?? null);
 
-/** Columns per table, in the order in which they are written. */
-export const COLUMNS = {
-  measured: [
-    ["inlet_celsius", ({ outlook }) => value(outlook.readings.inlet)],
-    ["outlet_celsius", ({ outlook }) => value(outlook.readings.outlet)],
-    ["wall_celsius", ({ outlook }) => value(outlook.readings.wall)],
-    ["ambient_celsius", ({ outlook }) => value(outlook.readings.ambient)],
-    ["probe_celsius", ({ outlook }) => value(outlook.readings.core)],
-    ["humidity_ratio", ({ outlook }) => value(outlook.readings.humidityRatio)],
-    ["fan_rpm", ({ outlook }) => value(outlook.readings.fan?.rpm)],
-    ["fan_regularity", ({ outlook }) => outlook.readings.fan?.regularity ?? null],
-    ["fan_volts", ({ outlook }) => value(outlook.readings.supplyVolts)],
-    ["fan_amperes", ({ outlook }) => value(outlook.readings.supplyAmperes)],
-    ["drive_watts", ({ outlook }) => value(outlook.readings.drive?.watts)],
-    ["frequency_hertz", ({ outlook }) => outlook.readings.drive?.frequencyHertz ?? null],
-    ["mode", ({ outlook }) => outlook.readings.drive?.mode ?? null],
-    ["transmitting", ({ outlook }) => flag(outlook.readings.drive?.transmitting ?? null)],
-    ["relay_readback", ({ outlook }) => bits(outlook.readings.relay)],
-    ["codes", ({ outlook }) => codesOf(outlook)],
-  ],
-  believed: [
-    ["core_celsius", ({ outlook }) => finite(outlook.estimate.coreCelsius)],
-    ["core_uncertainty_kelvin", ({ outlook }) => finite(outlook.estimate.coreUncertaintyKelvin)],
-    ["core_upper_celsius", ({ outlook }) => finite(outlook.estimate.coreUpperCelsius)],
-    ["loss_watts", ({ outlook }) => finite(outlook.estimate.lossWatts)],
-    ["airflow_cubic_meters_per_second", ({ outlook }) => finite(outlook.estimate.airflowCubicMetersPerSecond)],
-    ["flow_factor", ({ outlook }) => finite(outlook.estimate.flowFactor)],
-    ["headroom_seconds", ({ outlook }) => headroomSeconds(outlook)],
-    ["sustainable_watts", ({ outlook }) => finite(outlook.estimate.sustainableWatts)],
-    ["disagreement_kelvin", ({ outlook }) => finite(outlook.estimate.disagreementKelvin)],
-    ["fan", ({ outlook }) => outlook.fan],
-    ["degraded", ({ outlook }) => outlook.estimate.degraded.join(", ") || null],
-  ],
-  done: [
-    ["power_stage", ({ outlook }) => STAGES[outlook.stage]],
-    ["relay_permit", ({ permits }) => bits(permits)],
-    ["cycle_duration_seconds", ({ cycleSeconds }) => cycleSeconds],
-    ["cycle_late_seconds", ({ outlook }) => outlook.readings.upkeep.cycleLateSeconds],
-  ],
-} as const satisfies Readonly<Record<string, readonly Column[]>>;
+/** One column of the log: how finely it is kept (null = text), in what unit it is told, and where it comes from. */
+export type LogColumn = {
+  readonly name: string;
+  /** Kept to whole multiples of this, so to half of it; null for text. */
+  readonly step: number | null;
+  /** Symbol of the unit for people; empty for a number without one. */
+  readonly unit: string;
+  readonly group: "measured" | "believed" | "done";
+  readonly of: (row: LogRow) => Cell;
+};
 
-export type TableName = keyof typeof COLUMNS;
-export const TABLES = Object.keys(COLUMNS) as readonly TableName[];
+/** 1/128 °C: the finest step of the sensors in use, and an exact binary fraction. */
+const SENSOR_STEP = 1 / 128;
+
+const number =
+  (group: LogColumn["group"]) =>
+  (name: string, unit: string, step: number, of: LogColumn["of"]): LogColumn => ({ name, unit, step, group, of });
+const text =
+  (group: LogColumn["group"]) =>
+  (name: string, of: LogColumn["of"]): LogColumn => ({ name, unit: "", step: null, group, of });
+
+const measured = number("measured");
+const believed = number("believed");
+const done = number("done");
+
+/** Every column, in the order in which they are kept. What was measured, believed and done stand apart by their group. */
+export const COLUMNS: readonly LogColumn[] = [
+  measured("inlet_celsius", "°C", SENSOR_STEP, ({ outlook }) => value(outlook.readings.inlet)),
+  measured("outlet_celsius", "°C", SENSOR_STEP, ({ outlook }) => value(outlook.readings.outlet)),
+  measured("wall_celsius", "°C", SENSOR_STEP, ({ outlook }) => value(outlook.readings.wall)),
+  measured("ambient_celsius", "°C", SENSOR_STEP, ({ outlook }) => value(outlook.readings.ambient)),
+  measured("probe_celsius", "°C", SENSOR_STEP, ({ outlook }) => value(outlook.readings.core)),
+  measured("humidity_ratio", "", 0.001, ({ outlook }) => value(outlook.readings.humidityRatio)),
+  measured("fan_rpm", "1/min", 1, ({ outlook }) => value(outlook.readings.fan?.rpm)),
+  measured("fan_regularity", "", 0.01, ({ outlook }) => finite(outlook.readings.fan?.regularity ?? null)),
+  measured("fan_volts", "V", 0.004, ({ outlook }) => value(outlook.readings.supplyVolts)),
+  measured("fan_amperes", "A", 0.0005, ({ outlook }) => value(outlook.readings.supplyAmperes)),
+  measured("drive_watts", "W", 0.5, ({ outlook }) => value(outlook.readings.drive?.watts)),
+  measured("frequency_hertz", "Hz", 1, ({ outlook }) => finite(outlook.readings.drive?.frequencyHertz ?? null)),
+  text("measured")("mode", ({ outlook }) => outlook.readings.drive?.mode ?? null),
+  measured("transmitting", "", 1, ({ outlook }) => flag(outlook.readings.drive?.transmitting ?? null)),
+  measured("relay_readback", "", 1, ({ outlook }) => bits(outlook.readings.relay)),
+  measured("tach_rejected_edges", "", 1, ({ outlook }) => finite(outlook.readings.fan?.rejectedEdges ?? null)),
+  measured("sensor_errors_receiving", "", 1, ({ outlook }) => outlook.readings.upkeep.sensorErrorsReceiving),
+  measured("sensor_errors_transmitting", "", 1, ({ outlook }) => outlook.readings.upkeep.sensorErrorsTransmitting),
+  text("measured")("codes", ({ outlook }) => codesOf(outlook)),
+  believed("core_celsius", "°C", 0.01, ({ outlook }) => finite(outlook.estimate.coreCelsius)),
+  believed("core_uncertainty_kelvin", "K", 0.01, ({ outlook }) => finite(outlook.estimate.coreUncertaintyKelvin)),
+  believed("core_upper_celsius", "°C", 0.01, ({ outlook }) => finite(outlook.estimate.coreUpperCelsius)),
+  believed("loss_watts", "W", 0.05, ({ outlook }) => finite(outlook.estimate.lossWatts)),
+  believed("airflow_cubic_meters_per_second", "m³/s", 1e-6, ({ outlook }) =>
+    finite(outlook.estimate.airflowCubicMetersPerSecond),
+  ),
+  believed("flow_factor", "", 0.001, ({ outlook }) => finite(outlook.estimate.flowFactor)),
+  believed("loss_factor", "", 0.001, ({ outlook }) => finite(outlook.estimate.lossFactor)),
+  believed("headroom_seconds", "s", 1, ({ outlook }) => headroomSeconds(outlook)),
+  believed("sustainable_watts", "W", 1, ({ outlook }) => finite(outlook.estimate.sustainableWatts)),
+  believed("disagreement_kelvin", "K", 0.01, ({ outlook }) => finite(outlook.estimate.disagreementKelvin)),
+  text("believed")("fan", ({ outlook }) => outlook.fan),
+  text("believed")("degraded", ({ outlook }) => outlook.estimate.degraded.join(", ") || null),
+  done("power_stage", "", 1, ({ outlook }) => STAGES[outlook.stage]),
+  done("relay_permit", "", 1, ({ permits }) => bits(permits)),
+  done("cycle_duration_seconds", "s", 0.0005, ({ cycleSeconds }) => cycleSeconds),
+  done("cycle_late_seconds", "s", 0.0005, ({ outlook }) => outlook.readings.upkeep.cycleLateSeconds),
+];
+
+/** Names of the columns that hold numbers: these have rollups and can be charted. */
+export const SERIES: readonly string[] = COLUMNS.filter(({ step }) => step !== null).map(({ name }) => name);

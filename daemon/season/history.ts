@@ -1,41 +1,92 @@
 // Thinned series from the log: per bucket of time the least and the greatest value, so that no peak is averaged away.
-// It reads; it never writes and never interpolates over a gap.
+// It reads the coarsest rollup that is fine enough, and seconds where it must; it never writes and never bridges a gap.
 
 import type { Database } from "better-sqlite3";
 import type { History } from "../wire/frame.ts";
 import type { HistoryQuery } from "../wire/history.ts";
-import { COLUMNS, TABLES, type TableName } from "./columns.ts";
+import { SERIES } from "./columns.ts";
+import { MinuteReader } from "./hours.ts";
+import { blocksOfHour, byDate, hoursWithBlocks, type Piece, recentPieces } from "./pieces.ts";
+import { QUARTER_SECONDS, QUARTERS_A_DAY, QuarterTable } from "./quarters.ts";
+import { HOUR_SECONDS, hourOf, startOf } from "./segment.ts";
+import { Thinner } from "./thinner.ts";
 
-type Triple = readonly [seconds: number, min: number, max: number];
+const MINUTE_SECONDS = 60;
+const DAY_SECONDS = 86_400;
+const QUARTERS_AN_HOUR = 4;
 
-function tableOf(series: string): TableName {
-  const table = TABLES.find((name) => COLUMNS[name].some(([column]) => column === series));
-  if (table === undefined) throw new RangeError(`no column of the log is named ${series}`);
-  return table;
+/** The series asked for; a bucket without a value has no point. `pending` is what is not committed yet. */
+export function readHistory(database: Database, query: HistoryQuery, pending: readonly Piece[] = []): History {
+  const { fromSeconds, toSeconds, points, series } = query;
+  const stranger = series.find((name) => !SERIES.includes(name));
+  if (stranger !== undefined) throw new RangeError(`no column of the log is named ${stranger}`);
+  const thinners = new Map(series.map((name) => [name, new Thinner(fromSeconds, toSeconds, points)]));
+  const bucketSeconds = (toSeconds - fromSeconds) / points;
+  if (bucketSeconds >= QUARTER_SECONDS) takeQuarters(database, query, thinners, null);
+  else takeHours(database, query, thinners, bucketSeconds >= MINUTE_SECONDS);
+  for (const piece of [...recentPieces(database), ...pending].sort(byDate)) takePiece(piece, query, thinners);
+  const answer = Object.fromEntries([...thinners].map(([name, thinner]) => [name, thinner.points()]));
+  return { from_seconds: fromSeconds, to_seconds: toSeconds, series: answer };
 }
 
-/** The series asked for; a bucket without a value has no point, so a gap stays a gap. */
-export function readHistory(database: Database, query: HistoryQuery): History {
-  const { fromSeconds, toSeconds, points, series } = query;
-  const tables = [...new Set(series.map(tableOf))];
-  const columns = series.flatMap((name) => [`min(${name})`, `max(${name})`]);
-  const statement = database.prepare<[number, number, number, number], readonly (number | null)[]>(
-    `SELECT avg(wall_seconds), ${columns.join(", ")}
-     FROM instant ${tables.map((table) => `JOIN ${table} USING (id)`).join(" ")}
-     WHERE wall_seconds BETWEEN ? AND ?
-     GROUP BY min(cast((wall_seconds - ?) / ? AS INTEGER), ${points - 1})`,
-  );
-  const width = (toSeconds - fromSeconds) / points;
-  const buckets = statement.raw(true).all(fromSeconds, toSeconds, fromSeconds, width) as unknown as (number | null)[][];
-  const answer = Object.fromEntries(
-    series.map((name, index) => {
-      const found: Triple[] = [];
-      for (const bucket of buckets) {
-        const [seconds, min, max] = [bucket[0], bucket[1 + 2 * index], bucket[2 + 2 * index]];
-        if (seconds != null && min != null && max != null) found.push([Math.round(seconds * 1000) / 1000, min, max]);
+type Thinners = ReadonlyMap<string, Thinner>;
+
+/** Quarters of whole hours; `only` restricts it to some hours. */
+function takeQuarters(
+  database: Database,
+  { fromSeconds, toSeconds }: HistoryQuery,
+  thinners: Thinners,
+  only: ReadonlySet<number> | null,
+): void {
+  const table = new QuarterTable(database);
+  const days = [Math.floor(fromSeconds / DAY_SECONDS), Math.floor(toSeconds / DAY_SECONDS)] as const;
+  for (const [name, thinner] of thinners) {
+    for (const { day, quarters } of table.days(name, ...days)) {
+      for (let quarter = 0; quarter < QUARTERS_A_DAY; quarter += 1) {
+        if (quarters.count[quarter] === 0) continue;
+        if (only !== null && !only.has(day * 24 + Math.floor(quarter / QUARTERS_AN_HOUR))) continue;
+        const middle = day * DAY_SECONDS + (quarter + 0.5) * QUARTER_SECONDS;
+        thinner.add(middle, quarters.min[quarter]!, quarters.max[quarter]!);
       }
-      return [name, found];
-    }),
-  );
-  return { from_seconds: fromSeconds, to_seconds: toSeconds, series: answer };
+    }
+  }
+}
+
+/** Hour by hour: seconds, or minutes where these are fine enough or all that is left, or else quarters. */
+function takeHours(database: Database, query: HistoryQuery, thinners: Thinners, minutesDo: boolean): void {
+  const [fromHour, toHour] = [hourOf(query.fromSeconds), hourOf(query.toSeconds)];
+  const packed = minutesDo ? [] : hoursWithBlocks(database, fromHour, toHour);
+  for (const hour of packed) {
+    for (const piece of blocksOfHour(database, hour)) takePiece(piece, query, thinners);
+  }
+  const done = new Set(packed);
+  const coarse = new Set<number>();
+  const reader = new MinuteReader(database);
+  for (const { hour, minutes } of reader.hours(fromHour, toHour)) {
+    if (done.has(hour)) continue;
+    if (minutes === null) {
+      coarse.add(hour);
+      continue;
+    }
+    for (const [name, thinner] of thinners) {
+      const cells = reader.series(minutes, name);
+      if (cells === null) continue;
+      for (let minute = 0; minute < cells.min.length; minute += 1) {
+        const middle = hour * HOUR_SECONDS + (minute + 0.5) * MINUTE_SECONDS;
+        thinner.add(middle, cells.min[minute]!, cells.max[minute]!);
+      }
+    }
+  }
+  if (coarse.size > 0) takeQuarters(database, query, thinners, coarse);
+}
+
+function takePiece(piece: Piece, { fromSeconds, toSeconds }: HistoryQuery, thinners: Thinners): void {
+  const start = startOf(piece.place);
+  if (start > toSeconds || start + HOUR_SECONDS < fromSeconds) return;
+  const block = piece.open();
+  const seconds = block.seconds();
+  for (const [name, thinner] of thinners) {
+    const values = block.numbers(name);
+    if (values !== null) thinner.addRows(start, seconds, values);
+  }
 }

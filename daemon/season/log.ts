@@ -1,18 +1,25 @@
 // The season log as the service thread sees it: takes rows and entries in bounded batches, commits rows every ten seconds and
 // entries at once. A disk that is full, read-only or gone stops the log, never the daemon; it tries again later.
 
+import type { Database } from "better-sqlite3";
 import type { History } from "../wire/frame.ts";
 import type { HistoryQuery } from "../wire/history.ts";
+import { OpenBlock, packBlock } from "./block.ts";
 import type { LogEntry, LogRow } from "./columns.ts";
+import type { BandOf } from "./filing.ts";
 import { readHistory } from "./history.ts";
 import { FileInUse } from "./lock.ts";
+import type { Piece } from "./pieces.ts";
 import { prune, type Retention } from "./retention.ts";
-import { type RunIdentity, Store } from "./store.ts";
+import { LAYOUT } from "./schema.ts";
+import { segmentsOf } from "./segment.ts";
+import { filedRow, type RunIdentity, Store } from "./store.ts";
 
 export type SeasonLogOptions = {
   readonly file: string;
   readonly run: RunIdentity;
   readonly retention: Retention;
+  readonly bandOf: BandOf;
 };
 
 /** How far the log has come, by number of row and entry of this run. */
@@ -45,6 +52,7 @@ export class SeasonLog {
   #commitAt = 0;
   #retryAt = 0;
   #pruneAt = 0;
+  #diskFreeBytes: number | null = null;
 
   /**
    * Opens the file; a disk that does not let it is a trouble to be told, not an error.
@@ -86,14 +94,19 @@ export class SeasonLog {
     this.#pending.checkpoint = checkpoint ?? this.#pending.checkpoint;
     const full = this.#pending.rows.length >= MOST_PENDING;
     if (full || this.#pending.entries.length > 0 || now.seconds >= this.#commitAt) this.#commit(now.seconds);
+    if (this.#trouble === null) this.#pack(now.seconds);
     if (this.#trouble === null && now.seconds >= this.#pruneAt) this.#prune(now);
   }
 
-  /** Thinned series; commits first, so that the newest rows are in it. @throws what the disk says */
-  history(query: HistoryQuery, nowSeconds: number): History {
+  /** Thinned series, rows that wait for a commit among them. @throws what the disk says */
+  history(query: HistoryQuery): History {
+    return readHistory(this.database, query, this.#pendingPieces());
+  }
+
+  /** For reading and for marking sessions. @throws Error when the log is not open */
+  get database(): Database {
     if (this.#store === null) throw new Error(this.#trouble ?? "the log is closed");
-    this.#commit(nowSeconds);
-    return readHistory(this.#store.database, query);
+    return this.#store.database;
   }
 
   /** Commits what waits and lets go of the file. */
@@ -107,9 +120,9 @@ export class SeasonLog {
     try {
       this.#store?.close();
       this.#store = null;
-      this.#store = new Store(this.#options.file, this.#options.run);
+      this.#store = new Store(this.#options.file, this.#options.run, this.#options.bandOf);
       this.#persisted = this.#store.persisted();
-      this.#diskFreeRatio = this.#store.diskFreeRatio();
+      this.#measureDisk(this.#store);
       this.#trouble = null;
       this.#commitAt = nowSeconds + COMMIT_SECONDS;
     } catch (error) {
@@ -137,17 +150,44 @@ export class SeasonLog {
         entry: entries.at(-1)?.number ?? this.#persisted.entry,
       };
       this.#pending = { rows: [], entries: [], checkpoint: null };
-      this.#diskFreeRatio = this.#store.diskFreeRatio();
+      this.#measureDisk(this.#store);
     } catch (error) {
       this.#fail(error, nowSeconds);
     }
+  }
+
+  /** One hour at a time, so that the stream never waits for a season. */
+  #pack(nowSeconds: number): void {
+    if (this.#store === null) return;
+    try {
+      this.#store.pack();
+    } catch (error) {
+      this.#fail(error, nowSeconds);
+    }
+  }
+
+  #measureDisk(store: Store): void {
+    const disk = store.disk();
+    this.#diskFreeRatio = disk?.freeRatio ?? null;
+    this.#diskFreeBytes = disk?.freeBytes ?? null;
+  }
+
+  #pendingPieces(): Piece[] {
+    return segmentsOf(LAYOUT, this.#pending.rows.map(filedRow)).map(({ place, columns }, index) => ({
+      table: "pending",
+      id: index,
+      run: 0,
+      place,
+      specs: LAYOUT,
+      open: () => new OpenBlock(LAYOUT, packBlock(LAYOUT, columns)),
+    }));
   }
 
   #prune({ seconds, wallSeconds, wallTrusted }: Now): void {
     // A clock that was never set must not decide what is old.
     if (this.#store === null || !wallTrusted) return;
     try {
-      const more = prune(this.#store.database, this.#options.retention, wallSeconds);
+      const more = prune(this.#store.database, this.#options.retention, wallSeconds, this.#diskFreeBytes);
       this.#pruneAt = seconds + (more ? PRUNE_AGAIN_SECONDS : PRUNE_SECONDS);
     } catch (error) {
       this.#fail(error, seconds);

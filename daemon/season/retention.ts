@@ -1,27 +1,39 @@
-// Keeps the log within its time and its size by taking out the oldest one-second rows, a little at a time.
-// It never takes out a line of the record.
+// Keeps the log within its time, its size and the disk's free space by taking out the oldest hours of seconds, one at a time.
+// Rollups, digests and every line of the record stay.
 
 import type { Database } from "better-sqlite3";
+import { HOUR_SECONDS } from "./segment.ts";
 
 /** How much the log may hold. */
 export type Retention = { readonly keepSeconds: number; readonly mostBytes: number };
 
-/** Rows taken out in one go: some tens of milliseconds on an SD card. */
-const CHUNK = 5_000;
+/** Below this much free space on its disk the log lives off its own old hours. */
+const SCARCE_BYTES = 64 * 1024 * 1024;
+/** Room inside the file that is enough for the hours to come. */
+const SPARE_BYTES = 1024 * 1024;
+/** So much stays, however scarce the disk is. */
+const KEEP_WHEN_SCARCE_SECONDS = 2 * 86_400;
 
-function usedBytes(database: Database): number {
+/** Bytes of the file in use, and bytes in it that are free for new rows. */
+export function fileBytes(database: Database): { readonly used: number; readonly spare: number } {
   const pragma = (name: string): number => database.pragma(name, { simple: true }) as number;
-  return (pragma("page_count") - pragma("freelist_count")) * pragma("page_size");
+  const [pages, free, size] = [pragma("page_count"), pragma("freelist_count"), pragma("page_size")];
+  return { used: (pages - free) * size, spare: free * size };
 }
 
-/** Takes out one chunk when there is too much; true when there may be more to take. */
-export function prune(database: Database, { keepSeconds, mostBytes }: Retention, nowWallSeconds: number): boolean {
-  const oldest = "SELECT id FROM instant WHERE wall_seconds < ? ORDER BY id LIMIT ?";
-  const tooOld = database
-    .prepare(`DELETE FROM instant WHERE id IN (${oldest})`)
-    .run(nowWallSeconds - keepSeconds, CHUNK);
-  if (tooOld.changes > 0) return tooOld.changes === CHUNK;
-  if (usedBytes(database) <= mostBytes) return false;
-  const first = "SELECT id FROM instant ORDER BY id LIMIT ?";
-  return database.prepare(`DELETE FROM instant WHERE id IN (${first})`).run(CHUNK).changes > 0;
+/** Takes out one hour of seconds when there is too much; true when there may be more to take. */
+export function prune(
+  database: Database,
+  { keepSeconds, mostBytes }: Retention,
+  nowWallSeconds: number,
+  diskFreeBytes: number | null,
+): boolean {
+  const oldest = database.prepare<[], number>("SELECT min(hour) FROM block").pluck().get() ?? null;
+  if (oldest === null) return false;
+  const ageSeconds = nowWallSeconds - (oldest + 1) * HOUR_SECONDS;
+  const { used, spare } = fileBytes(database);
+  const scarce = diskFreeBytes !== null && diskFreeBytes < SCARCE_BYTES && spare < SPARE_BYTES;
+  const due = ageSeconds > keepSeconds || used > mostBytes || (scarce && ageSeconds > KEEP_WHEN_SCARCE_SECONDS);
+  if (due) database.prepare("DELETE FROM block WHERE hour = ?").run(oldest);
+  return due;
 }

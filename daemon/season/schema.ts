@@ -1,51 +1,73 @@
-// The log's tables. What was measured, what was believed and what was done stand in tables of their own, one row a cycle,
-// under one row of times. It says what the file looks like; it never opens one.
+// The log's tables. Rows of seconds arrive as small packed stretches, and stand by the hour afterwards; rollups, digests and the
+// record stand beside them. It says what the file looks like; it never opens one.
 
 import type { Database } from "better-sqlite3";
+import type { ColumnSpec } from "./block.ts";
+import { COLUMNS } from "./columns.ts";
+import { bringForwardFrom1 } from "./schema-1.ts";
 
 /** Rises with every change below; an older file is brought forward, a newer one is refused. */
-export const SCHEMA_VERSION = 1;
+export const SCHEMA_VERSION = 2;
+
+/** Small pages: a stretch of ten seconds is some hundred bytes, and what is written is written in whole pages. */
+export const PAGE_BYTES = 1_024;
 
 const CREATE = `
 CREATE TABLE run (
   id INTEGER PRIMARY KEY,
-  key TEXT NOT NULL UNIQUE,       -- one start of the daemon
+  key TEXT NOT NULL UNIQUE,         -- one start of the daemon, one import, or the demo season
   boot_id TEXT NOT NULL,
   version TEXT NOT NULL,
-  simulated INTEGER NOT NULL
+  simulated INTEGER NOT NULL,
+  source TEXT NOT NULL,             -- 'live', 'imported' or 'demo'
+  name TEXT,                        -- of the file imported
+  model INTEGER REFERENCES model (id)
 ) STRICT;
-CREATE TABLE instant (
+CREATE TABLE model (
+  id INTEGER PRIMARY KEY,
+  text TEXT NOT NULL UNIQUE         -- JSON of the model the estimator ran on
+) STRICT;
+CREATE TABLE layout (
+  id INTEGER PRIMARY KEY,
+  columns TEXT NOT NULL UNIQUE      -- JSON of the columns of a packed stretch, in order
+) STRICT;
+CREATE TABLE recent (               -- as committed, until its hour is over
   id INTEGER PRIMARY KEY,
   run INTEGER NOT NULL REFERENCES run (id),
-  number INTEGER NOT NULL,        -- of the cycle within its run
-  monotonic_seconds REAL NOT NULL,
-  wall_seconds REAL NOT NULL,
-  wall_trusted INTEGER NOT NULL,
-  UNIQUE (run, number)
+  layout INTEGER NOT NULL REFERENCES layout (id),
+  first_number INTEGER NOT NULL, last_number INTEGER NOT NULL, rows INTEGER NOT NULL,
+  first_monotonic_seconds REAL NOT NULL,
+  offset_seconds REAL NOT NULL,     -- wall minus monotonic
+  trusted INTEGER NOT NULL,
+  body BLOB NOT NULL,
+  checkpoint BLOB                   -- deflated; here because this page is being written anyway
 ) STRICT;
-CREATE INDEX instant_wall ON instant (wall_seconds);
-CREATE TABLE measured (
-  id INTEGER PRIMARY KEY REFERENCES instant (id) ON DELETE CASCADE,
-  inlet_celsius REAL, outlet_celsius REAL, wall_celsius REAL, ambient_celsius REAL, probe_celsius REAL,
-  humidity_ratio REAL, fan_rpm REAL, fan_regularity REAL, fan_volts REAL, fan_amperes REAL,
-  drive_watts REAL, frequency_hertz REAL, mode TEXT, transmitting INTEGER,
-  relay_readback INTEGER,         -- bit 0 reduce, bit 1 inhibit, energised = 1; null = not read
-  codes TEXT                      -- JSON of reading: code for all that were not good
+CREATE TABLE block (                -- one hour of one run
+  id INTEGER PRIMARY KEY,
+  hour INTEGER NOT NULL,            -- since 1970, UTC
+  run INTEGER NOT NULL REFERENCES run (id),
+  layout INTEGER NOT NULL REFERENCES layout (id),
+  first_number INTEGER NOT NULL, last_number INTEGER NOT NULL, rows INTEGER NOT NULL,
+  first_monotonic_seconds REAL NOT NULL,
+  offset_seconds REAL NOT NULL,
+  trusted INTEGER NOT NULL,
+  body BLOB NOT NULL
 ) STRICT;
-CREATE TABLE believed (
-  id INTEGER PRIMARY KEY REFERENCES instant (id) ON DELETE CASCADE,
-  core_celsius REAL, core_uncertainty_kelvin REAL, core_upper_celsius REAL, loss_watts REAL,
-  airflow_cubic_meters_per_second REAL, flow_factor REAL, headroom_seconds REAL, sustainable_watts REAL,
-  disagreement_kelvin REAL, fan TEXT, degraded TEXT
+CREATE INDEX block_hour ON block (hour);
+CREATE INDEX block_run ON block (run, last_number);
+CREATE TABLE hour (
+  hour INTEGER PRIMARY KEY,
+  minutes BLOB,                     -- least, mean and greatest per minute; null where only quarters are known
+  minutes_layout INTEGER REFERENCES layout (id),
+  digest BLOB NOT NULL              -- deflated JSON
 ) STRICT;
-CREATE TABLE done (
-  id INTEGER PRIMARY KEY REFERENCES instant (id) ON DELETE CASCADE,
-  power_stage INTEGER NOT NULL,   -- 0 full, 1 reduced, 2 inhibited
-  relay_permit INTEGER NOT NULL,  -- bits as in relay_readback
-  cycle_duration_seconds REAL NOT NULL,
-  cycle_late_seconds REAL NOT NULL
-) STRICT;
-CREATE TABLE entry (
+CREATE TABLE quarter (              -- least, mean, greatest and count per quarter hour of a day
+  series TEXT NOT NULL,
+  day INTEGER NOT NULL,             -- since 1970, UTC
+  cells BLOB NOT NULL,
+  PRIMARY KEY (series, day)
+) STRICT, WITHOUT ROWID;
+CREATE TABLE entry (                -- the record: alarms, stages, commands, events, notes
   id INTEGER PRIMARY KEY,
   run INTEGER NOT NULL REFERENCES run (id),
   number INTEGER NOT NULL,
@@ -56,24 +78,48 @@ CREATE TABLE entry (
   UNIQUE (run, number)
 ) STRICT;
 CREATE INDEX entry_wall ON entry (wall_seconds);
+CREATE TABLE session (              -- spans the operator marked: contests, heat runs
+  id INTEGER PRIMARY KEY,
+  kind TEXT NOT NULL,
+  name TEXT NOT NULL,
+  from_seconds REAL NOT NULL,
+  to_seconds REAL NOT NULL
+) STRICT;
 CREATE TABLE checkpoint (
   id INTEGER PRIMARY KEY CHECK (id = 1),
-  text TEXT NOT NULL
+  body BLOB NOT NULL
 ) STRICT;
 `;
 
+/** A file that a newer program wrote. */
+export class NewerSchema extends Error {
+  constructor(file: string, version: number) {
+    super(`${file} was written by a newer program (schema ${version}, known ${SCHEMA_VERSION})`);
+    this.name = "NewerSchema";
+  }
+}
+
+/** How the packed columns of today look. */
+export const LAYOUT: readonly ColumnSpec[] = COLUMNS.map(({ name, step }) => ({ name, step }));
+
 /**
- * Makes the tables in an empty file, or checks that this program knows them.
- * @throws Error when the file was written by a newer program
+ * Makes the tables in an empty file, or brings an older file forward, all of it or nothing.
+ * @throws NewerSchema when the file was written by a newer program
  */
 export function prepareSchema(database: Database): void {
   const version = database.pragma("user_version", { simple: true }) as number;
   if (version === SCHEMA_VERSION) return;
-  if (version > SCHEMA_VERSION) {
-    throw new Error(`${database.name} was written by a newer program (schema ${version}, known ${SCHEMA_VERSION})`);
-  }
+  if (version > SCHEMA_VERSION) throw new NewerSchema(database.name, version);
   database.transaction(() => {
-    database.exec(CREATE);
+    if (version === 1) bringForwardFrom1(database, CREATE);
+    else database.exec(CREATE);
     database.pragma(`user_version = ${SCHEMA_VERSION}`);
   })();
+}
+
+/** The layout's number in this file; entered when it is new. */
+export function layoutId(database: Database, specs: readonly ColumnSpec[]): number {
+  const text = JSON.stringify(specs);
+  database.prepare("INSERT OR IGNORE INTO layout (columns) VALUES (?)").run(text);
+  return database.prepare<[string], { id: number }>("SELECT id FROM layout WHERE columns = ?").get(text)!.id;
 }

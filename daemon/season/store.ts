@@ -1,12 +1,15 @@
-// The log's file: opens it, holds it alone, writes batches, answers queries. Every call may throw what the disk says;
-// it never retries, waits or forgives: that is the log's business.
+// The log's file: opens it, holds it alone, writes batches, packs hours. Every call may throw what the disk says; it never
+// retries, waits or forgives: that is the log's business.
 
 import { statfsSync } from "node:fs";
 import { dirname } from "node:path";
+import { deflateRawSync, inflateRawSync } from "node:zlib";
 import Database from "better-sqlite3";
-import { COLUMNS, type LogEntry, type LogRow, TABLES } from "./columns.ts";
+import { COLUMNS, type LogEntry, type LogRow } from "./columns.ts";
+import { type BandOf, Filing } from "./filing.ts";
 import { takeLock } from "./lock.ts";
-import { prepareSchema } from "./schema.ts";
+import { LAYOUT, PAGE_BYTES, prepareSchema } from "./schema.ts";
+import { type FiledRow, hourOf, segmentsOf } from "./segment.ts";
 
 /** Which start of the daemon the rows belong to. */
 export type RunIdentity = {
@@ -15,96 +18,166 @@ export type RunIdentity = {
   readonly bootId: string;
   readonly version: string;
   readonly simulated: boolean;
+  /** Live rows unless it says otherwise. */
+  readonly source?: "live" | "imported" | "demo";
+  /** Of the file imported. */
+  readonly name?: string;
+  /** JSON of the model the estimator runs on. */
+  readonly model?: string;
 };
 
-/** Pages of memory the file may use, KiB; the log is written in order and read seldom. */
+/** What is written together. */
+export type Batch = {
+  readonly rows: readonly LogRow[];
+  readonly entries: readonly LogEntry[];
+  readonly checkpoint: string | null;
+};
+
+/** Memory for the file's pages, KiB; the log is written in order and read seldom. */
 const CACHE_KIBIBYTES = 2_048;
 const JOURNAL_BYTES = 4 * 1024 * 1024;
+/** Pages in the journal before they are copied into the file: a page that is written again until then is copied once. */
+const COPY_PAGES = 3_000;
+
+/** Settings of a connection that writes. Every commit is forced to the medium: the last ten seconds are all a power cut may take. */
+export function openDatabase(file: string): Database.Database {
+  const database = new Database(file, { timeout: 1_000 });
+  try {
+    database.pragma(`page_size = ${PAGE_BYTES}`);
+    database.pragma("journal_mode = WAL");
+    database.pragma("synchronous = FULL");
+    database.pragma("foreign_keys = ON");
+    database.pragma(`cache_size = -${CACHE_KIBIBYTES}`);
+    database.pragma(`journal_size_limit = ${JOURNAL_BYTES}`);
+    database.pragma(`wal_autocheckpoint = ${COPY_PAGES}`);
+    prepareSchema(database);
+    return database;
+  } catch (error) {
+    database.close();
+    throw error;
+  }
+}
+
+/** A connection that only reads; the daemon may run meanwhile. @throws what the disk says */
+export function openReadOnly(file: string): Database.Database {
+  return new Database(file, { readonly: true, fileMustExist: true, timeout: 2_000 });
+}
+
+/** A row of the daemon as the log files it. */
+export function filedRow(row: LogRow): FiledRow {
+  return {
+    number: row.number,
+    monotonicSeconds: row.outlook.atSeconds,
+    wallSeconds: row.wallSeconds,
+    wallTrusted: row.wallTrusted,
+    cells: COLUMNS.map(({ of }) => of(row)),
+  };
+}
 
 export class Store {
   readonly #file: string;
   readonly #lock: Database.Database;
   readonly #database: Database.Database;
   readonly #run: number;
-  readonly #instant: Database.Statement<unknown[]>;
-  readonly #tables: readonly {
-    readonly insert: Database.Statement<unknown[]>;
-    readonly cells: (row: LogRow) => unknown[];
-  }[];
+  readonly #bootId: string;
+  readonly #filing: Filing;
   readonly #entry: Database.Statement<unknown[]>;
-  readonly #write: (batch: Batch) => void;
+  readonly #write: (batch: FiledBatch) => void;
+  readonly #pack: () => boolean;
+  #lastRow: number;
+  /** Rows or entries of this boot stand under a date nobody vouched for. */
+  #undated: boolean;
+  /** An hour may be over; true at the start, for what the last run left. */
+  #mayPack = true;
+  #hour: number | null = null;
 
-  /**
-   * @throws FileInUse when another process has it; otherwise what the disk or the file's version says
-   */
-  constructor(file: string, run: RunIdentity) {
+  /** @throws FileInUse when another process has it; otherwise what the disk or the file's version says */
+  constructor(file: string, run: RunIdentity, bandOf: BandOf) {
     this.#file = file;
+    this.#bootId = run.bootId;
     this.#lock = takeLock(file);
+    let opened: Database.Database | null = null;
     try {
-      this.#database = new Database(file, { timeout: 1_000 });
-      this.#database.pragma("journal_mode = WAL");
-      this.#database.pragma("foreign_keys = ON");
-      this.#database.pragma(`cache_size = -${CACHE_KIBIBYTES}`);
-      this.#database.pragma(`journal_size_limit = ${JOURNAL_BYTES}`);
-      prepareSchema(this.#database);
-      this.#run = this.#enterRun(run);
+      opened = openDatabase(file);
+      this.#database = opened;
+      this.#run = enterRun(opened, run);
+      this.#filing = new Filing(opened, bandOf);
     } catch (error) {
+      opened?.close();
       this.#lock.close();
       throw error;
     }
     const database = this.#database;
-    this.#instant = database.prepare(
-      "INSERT OR IGNORE INTO instant (run, number, monotonic_seconds, wall_seconds, wall_trusted) VALUES (?, ?, ?, ?, ?)",
-    );
-    this.#tables = TABLES.map((table) => {
-      const columns = COLUMNS[table];
-      const names = ["id", ...columns.map(([name]) => name)];
-      const insert = database.prepare<unknown[]>(
-        `INSERT INTO ${table} (${names.join(", ")}) VALUES (${names.map(() => "?").join(", ")})`,
-      );
-      return { insert, cells: (row) => columns.map(([, of]) => of(row)) };
-    });
     this.#entry = database.prepare(
       "INSERT OR IGNORE INTO entry (run, number, at_seconds, wall_seconds, wall_trusted, kind, tag, text, by) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)",
     );
-    this.#write = database.transaction((batch: Batch) => this.#insert(batch));
+    this.#write = database.transaction((batch: FiledBatch) => this.#insert(batch));
+    this.#pack = database.transaction(() => this.#filing.packOne());
+    this.#lastRow = this.persisted().row;
+    this.#undated = this.#hasUndated();
   }
 
   /** Numbers of this run's last row and entry on the disk; 0 when there is none. */
   persisted(): { readonly row: number; readonly entry: number } {
-    const last = (table: string): number =>
+    const last = (table: string, column: string): number =>
       this.#database
-        .prepare<[number], { last: number | null }>(`SELECT max(number) AS last FROM ${table} WHERE run = ?`)
-        .get(this.#run)?.last ?? 0;
-    return { row: last("instant"), entry: last("entry") };
+        .prepare<[number], number | null>(`SELECT max(${column}) FROM ${table} WHERE run = ?`)
+        .pluck()
+        .get(this.#run) ?? 0;
+    return {
+      row: Math.max(last("recent", "last_number"), last("block", "last_number")),
+      entry: last("entry", "number"),
+    };
   }
 
-  /** Writes all of it or nothing. Entries of the record are forced to the medium; rows follow with the next checkpoint of the WAL. */
-  write(batch: Batch): void {
-    const durable = batch.entries.length > 0;
-    if (durable) this.#database.pragma("synchronous = FULL");
-    try {
-      this.#write(batch);
-    } finally {
-      if (durable) this.#database.pragma("synchronous = NORMAL");
-    }
+  /** Writes all of it or nothing, forced to the medium when it returns. */
+  write({ rows, entries, checkpoint }: Batch): void {
+    this.file({ rows: rows.map(filedRow), entries, checkpoint });
+  }
+
+  /** The same with rows that are filed already. */
+  file(batch: FiledBatch): void {
+    this.#write(batch);
+    const last = batch.rows.at(-1);
+    if (last === undefined) return;
+    this.#lastRow = Math.max(this.#lastRow, last.number);
+    const hour = hourOf(last.wallSeconds);
+    this.#mayPack ||= hour !== this.#hour;
+    this.#hour = hour;
+  }
+
+  /** Packs one hour that is over; true when there may be more. Costs nothing while no hour has ended. */
+  pack(): boolean {
+    if (this.#mayPack) this.#mayPack = this.#pack();
+    return this.#mayPack;
   }
 
   /** The text kept for the next start; null when there is none. */
   checkpoint(): string | null {
-    const kept = this.#database.prepare<[], { text: string }>("SELECT text FROM checkpoint WHERE id = 1").get();
-    return kept?.text ?? null;
+    const read = (sql: string): Buffer | null => this.#database.prepare<[], Buffer>(sql).pluck().get() ?? null;
+    const body =
+      read("SELECT checkpoint FROM recent WHERE checkpoint IS NOT NULL ORDER BY id DESC LIMIT 1") ??
+      read("SELECT body FROM checkpoint WHERE id = 1");
+    return body === null ? null : inflateRawSync(body).toString("utf8");
   }
 
-  /** For reading: history, export. */
+  /** For reading: history, review, export. */
   get database(): Database.Database {
     return this.#database;
   }
 
-  /** Free share of the disk the file is on, 0–1; null where the system does not say. */
-  diskFreeRatio(): number | null {
-    const { bavail, blocks } = statfsSync(dirname(this.#file));
-    return blocks > 0 ? bavail / blocks : null;
+  get run(): number {
+    return this.#run;
+  }
+
+  get filing(): Filing {
+    return this.#filing;
+  }
+
+  /** Free space of the disk the file is on; null where the system does not say. */
+  disk(): { readonly freeRatio: number; readonly freeBytes: number } | null {
+    const { bavail, blocks, bsize } = statfsSync(dirname(this.#file));
+    return blocks > 0 ? { freeRatio: bavail / blocks, freeBytes: bavail * bsize } : null;
   }
 
   close(): void {
@@ -112,34 +185,63 @@ export class Store {
     this.#lock.close();
   }
 
-  #enterRun({ key, bootId, version, simulated }: RunIdentity): number {
-    this.#database
-      .prepare("INSERT OR IGNORE INTO run (key, boot_id, version, simulated) VALUES (?, ?, ?, ?)")
-      .run(key, bootId, version, Number(simulated));
-    const found = this.#database.prepare<[string], { id: number }>("SELECT id FROM run WHERE key = ?").get(key);
-    if (found === undefined) throw new Error(`${this.#file}: the run was not entered`);
-    return found.id;
+  #hasUndated(): boolean {
+    const of = (table: string, flag: string): string =>
+      `EXISTS (SELECT 1 FROM ${table} JOIN run ON run.id = ${table}.run WHERE ${flag} = 0 AND boot_id = $boot)`;
+    const sql = `SELECT ${of("recent", "trusted")} OR ${of("block", "trusted")} OR ${of("entry", "wall_trusted")}`;
+    return this.#database.prepare<unknown[], number>(sql).pluck().get({ boot: this.#bootId }) === 1;
   }
 
-  #insert({ rows, entries, checkpoint }: Batch): void {
-    for (const row of rows) {
-      const times = [row.number, row.outlook.atSeconds, row.wallSeconds, Number(row.wallTrusted)];
-      const { changes, lastInsertRowid } = this.#instant.run(this.#run, ...times);
-      // A row sent again after the service thread died is on the disk already.
-      if (changes === 0) continue;
-      for (const { insert, cells } of this.#tables) insert.run(lastInsertRowid, ...cells(row));
+  #insert({ rows, entries, checkpoint }: FiledBatch): void {
+    // A row sent again after the service thread died is on the disk already.
+    const fresh = rows.filter(({ number }) => number > this.#lastRow);
+    const segments = segmentsOf(LAYOUT, fresh);
+    const kept = checkpoint === null ? null : deflateRawSync(checkpoint);
+    for (const [index, segment] of segments.entries()) {
+      this.#filing.addRecent(this.#run, segment, index === segments.length - 1 ? kept : null);
     }
+    if (kept !== null && segments.length === 0) this.#keepCheckpoint(kept);
     for (const { number, atSeconds, wallSeconds, wallTrusted, kind, tag, text, by } of entries) {
       this.#entry.run(this.#run, number, atSeconds, wallSeconds, Number(wallTrusted), kind, tag, text, by);
     }
-    if (checkpoint !== null) {
-      this.#database.prepare("INSERT OR REPLACE INTO checkpoint (id, text) VALUES (1, ?)").run(checkpoint);
-    }
+    this.#date(fresh, entries);
+  }
+
+  /** A checkpoint without rows goes to the newest stretch, where the next start looks first. */
+  #keepCheckpoint(body: Buffer): void {
+    const { changes } = this.#database
+      .prepare("UPDATE recent SET checkpoint = ? WHERE id = (SELECT max(id) FROM recent)")
+      .run(body);
+    if (changes === 0) this.#database.prepare("INSERT OR REPLACE INTO checkpoint (id, body) VALUES (1, ?)").run(body);
+  }
+
+  #date(rows: readonly FiledRow[], entries: readonly LogEntry[]): void {
+    const doubtful = rows.some((row) => !row.wallTrusted) || entries.some((entry) => !entry.wallTrusted);
+    const sure = rows.findLast((row) => row.wallTrusted);
+    if (sure !== undefined && (this.#undated || doubtful)) {
+      this.#filing.redate(this.#bootId, sure.wallSeconds - sure.monotonicSeconds);
+      this.#undated = false;
+    } else this.#undated ||= doubtful;
   }
 }
 
-export type Batch = {
-  readonly rows: readonly LogRow[];
+export type FiledBatch = {
+  readonly rows: readonly FiledRow[];
   readonly entries: readonly LogEntry[];
   readonly checkpoint: string | null;
 };
+
+/** The run's number in this file; a run that is there already goes on. */
+export function enterRun(database: Database.Database, run: RunIdentity): number {
+  const { key, bootId, version, simulated, source = "live", name, model } = run;
+  if (model !== undefined) database.prepare("INSERT OR IGNORE INTO model (text) VALUES (?)").run(model);
+  database
+    .prepare(
+      `INSERT OR IGNORE INTO run (key, boot_id, version, simulated, source, name, model)
+       VALUES (?, ?, ?, ?, ?, ?, (SELECT id FROM model WHERE text = ?))`,
+    )
+    .run(key, bootId, version, Number(simulated), source, name ?? null, model ?? null);
+  const id = database.prepare<[string], number>("SELECT id FROM run WHERE key = ?").pluck().get(key);
+  if (id === undefined) throw new Error(`${database.name}: the run was not entered`);
+  return id;
+}

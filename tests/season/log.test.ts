@@ -5,8 +5,13 @@ import { mkdirSync, rmSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import Database from "better-sqlite3";
 import { describe, expect, it } from "vitest";
+import { COLUMNS } from "../../daemon/season/columns.ts";
 import { FileInUse, isInUse } from "../../daemon/season/lock.ts";
 import { type Now, SeasonLog, type SeasonLogOptions } from "../../daemon/season/log.ts";
+import { fileBytes } from "../../daemon/season/retention.ts";
+import { readRows } from "../../daemon/season/rows.ts";
+import { hourOf } from "../../daemon/season/segment.ts";
+import { openReadOnly } from "../../daemon/season/store.ts";
 import { plainBeat, plainEntry } from "../support/beat.ts";
 import { testFolder } from "../support/folder.ts";
 
@@ -17,29 +22,33 @@ const optionsIn = (folder: string, key = RUN.key): SeasonLogOptions => ({
   file: join(folder, "season.db"),
   run: { ...RUN, key },
   retention: RETENTION,
+  bandOf: () => "40 m",
 });
 const at = (seconds: number): Now => ({ seconds, wallSeconds: 1_790_000_000 + seconds, wallTrusted: true });
 const beats = (from: number, to: number) =>
   Array.from({ length: to - from + 1 }, (_, index) => plainBeat(from + index, 50 + from + index));
 const history = (log: SeasonLog, from: number, to: number, points = 1000) =>
-  log.history(
-    {
-      fromSeconds: 1_790_000_000 + from,
-      toSeconds: 1_790_000_000 + to,
-      points,
-      series: ["core_celsius", "power_stage"],
-    },
-    0,
-  ).series;
+  log.history({
+    fromSeconds: 1_790_000_000 + from,
+    toSeconds: 1_790_000_000 + to,
+    points,
+    series: ["core_celsius", "power_stage"],
+  }).series;
 
-function rowsOn(folder: string, table = "instant"): number {
-  const database = new Database(join(folder, "season.db"), { readonly: true });
-  const { count } = database.prepare<[], { count: number }>(`SELECT count(*) AS count FROM ${table}`).get() ?? {
-    count: -1,
-  };
-  database.close();
-  return count;
+function reading<Result>(folder: string, read: (database: Database.Database) => Result): Result {
+  const database = openReadOnly(join(folder, "season.db"));
+  try {
+    return read(database);
+  } finally {
+    database.close();
+  }
 }
+
+const COLUMN_NAMES = COLUMNS.map(({ name }) => name);
+const rowsOn = (folder: string): number =>
+  reading(folder, (database) => [...readRows(database, COLUMN_NAMES, 0, 2e9)].length);
+const entriesOn = (folder: string): number =>
+  reading(folder, (database) => database.prepare<[], number>("SELECT count(*) FROM entry").pluck().get() ?? -1);
 
 describe("commits", () => {
   it("rows wait for ten seconds, and one transaction takes them", () => {
@@ -58,7 +67,7 @@ describe("commits", () => {
     const folder = testFolder();
     const log = new SeasonLog(optionsIn(folder), 0);
     log.take(beats(1, 1), [plainEntry(1)], null, at(1));
-    expect(rowsOn(folder, "entry")).toBe(1);
+    expect(entriesOn(folder)).toBe(1);
     expect(log.progress).toMatchObject({ persistedRow: 1, persistedEntry: 1 });
     log.close(2);
   });
@@ -70,8 +79,7 @@ describe("commits", () => {
     log.take(beats(3, 7), [plainEntry(1), plainEntry(2)], null, at(2));
     log.close(3);
     expect(rowsOn(folder)).toBe(7);
-    expect(rowsOn(folder, "measured")).toBe(7);
-    expect(rowsOn(folder, "entry")).toBe(2);
+    expect(entriesOn(folder)).toBe(2);
   });
 
   it("closing commits what waits", () => {
@@ -100,31 +108,26 @@ describe("commits", () => {
 });
 
 describe("what was measured, believed and done", () => {
-  it("stands apart, with the code of a bad reading and nothing in place of its number", () => {
+  it("comes back by name, with the code of a bad reading and nothing in place of its number", () => {
     const folder = testFolder();
     const log = new SeasonLog(optionsIn(folder), 0);
     log.take(beats(1, 1), [], null, at(20));
     log.close(21);
-    const database = new Database(join(folder, "season.db"), { readonly: true });
-    expect(database.prepare("SELECT * FROM measured").get()).toMatchObject({
+    const [row] = reading(folder, (database) => [...readRows(database, COLUMN_NAMES, 0, 2e9)]);
+    expect(row).toMatchObject({ dateSeconds: 1_790_000_001, monotonicSeconds: 101, trusted: true });
+    expect(Object.fromEntries(COLUMN_NAMES.map((name, index) => [name, row?.cells[index]]))).toMatchObject({
       inlet_celsius: 20,
       ambient_celsius: null,
       codes: '{"ambient":"NACK"}',
       mode: "CW",
       transmitting: 1,
       relay_readback: 3,
-    });
-    expect(database.prepare("SELECT * FROM believed").get()).toMatchObject({
       core_celsius: 51,
-      headroom_seconds: 340.4,
+      headroom_seconds: 340,
+      fan: "turning",
+      power_stage: 0,
+      relay_permit: 3,
     });
-    expect(database.prepare("SELECT * FROM done").get()).toMatchObject({ power_stage: 0, relay_permit: 3 });
-    expect(database.prepare("SELECT * FROM instant").get()).toMatchObject({
-      monotonic_seconds: 101,
-      wall_seconds: 1_790_000_001,
-      wall_trusted: 1,
-    });
-    database.close();
   });
 });
 
@@ -183,20 +186,20 @@ describe("a disk that does not want to", () => {
     log.close(12);
   });
 
-  it("that fills up while running loses nothing that was not persisted", () => {
+  it("that fills up while running loses nothing that was persisted, and goes on when there is room again", () => {
     const folder = testFolder();
     const log = new SeasonLog(optionsIn(folder), 0);
     log.take(beats(1, 2), [plainEntry(1)], null, at(1));
-    // SQLite's own limit stands for the disk's: the same error, SQLITE_FULL.
-    const database = new Database(join(folder, "season.db"));
-    database.exec(
-      "CREATE TRIGGER full BEFORE INSERT ON instant BEGIN SELECT raise(ABORT, 'database or disk is full'); END",
-    );
-    database.close();
-    log.take(beats(3, 4), [plainEntry(2)], null, at(2));
+    // The most pages a file may have stands for the disk's size: the same error, SQLITE_FULL.
+    log.database.pragma(`max_page_count = ${log.database.pragma("page_count", { simple: true })}`);
+    const many = Array.from({ length: 400 }, (_, index) => plainEntry(2 + index));
+    log.take(beats(3, 4), many, null, at(2));
     expect(log.progress).toMatchObject({ writable: false, persistedRow: 2, acceptedRow: 2, persistedEntry: 1 });
     expect(log.progress.trouble).toContain("full");
-    log.close(3);
+    log.take(beats(3, 4), many, null, at(20));
+    expect(log.progress).toMatchObject({ writable: true, persistedRow: 4, persistedEntry: 401, trouble: null });
+    log.close(21);
+    expect(rowsOn(folder)).toBe(4);
   });
 
   it("with a file of a newer program is left alone", () => {
@@ -234,29 +237,47 @@ describe("two daemons", () => {
 });
 
 describe("retention", () => {
-  it("takes out what is too old, and never a line of the record", () => {
+  const HOUR = 3_600;
+
+  it("takes out whole hours that are too old, keeps their rollups, and never touches a line of the record", () => {
     const folder = testFolder();
-    const log = new SeasonLog({ ...optionsIn(folder), retention: { keepSeconds: 100, mostBytes: 100e6 } }, 0);
-    log.take(beats(1, 1000), [plainEntry(1)], null, at(1000));
-    log.close(1001);
-    expect(rowsOn(folder)).toBe(101);
-    expect(rowsOn(folder, "believed")).toBe(101);
-    expect(rowsOn(folder, "entry")).toBe(1);
+    const log = new SeasonLog({ ...optionsIn(folder), retention: { keepSeconds: HOUR, mostBytes: 100e6 } }, 0);
+    log.take(beats(1, 4 * HOUR), [plainEntry(1)], null, at(0));
+    for (let call = 0; call < 8; call += 1) log.take([], [], null, at(4 * HOUR + 601 * call));
+    const before = history(log, 0, HOUR, 20)["core_celsius"];
+    log.close(9 * HOUR);
+    // The youngest hour that has ended less than an hour ago, and the one that never ended.
+    const oldest = hourOf(1_790_000_000 + 4 * HOUR + 601 * 7 - HOUR) * HOUR;
+    expect(rowsOn(folder)).toBe(1_790_000_000 + 4 * HOUR - oldest + 1);
+    expect(before?.at(-1)?.[2]).toBeGreaterThan(50 + 0.9 * HOUR);
+    expect(entriesOn(folder)).toBe(1);
   });
 
   it("takes out the oldest when the file grows too large", () => {
     const folder = testFolder();
-    const log = new SeasonLog({ ...optionsIn(folder), retention: { keepSeconds: 1e9, mostBytes: 400_000 } }, 0);
-    log.take(beats(1, 8000), [], null, at(8000));
-    log.close(8001);
-    expect(rowsOn(folder)).toBe(3000);
+    const log = new SeasonLog({ ...optionsIn(folder), retention: { keepSeconds: 1e9, mostBytes: 90_000 } }, 0);
+    const noisy = Array.from({ length: 6 * HOUR }, (_, index) =>
+      plainBeat(index + 1, 60 + ((index * 7919) % 997) / 10),
+    );
+    log.take(noisy, [], null, at(0));
+    for (let call = 0; call < 12; call += 1) log.take([], [], null, at(6 * HOUR + 601 * call));
+    const { used } = fileBytes(log.database);
+    const kept = history(log, 0, 6 * HOUR)["core_celsius"];
+    log.close(9 * HOUR);
+    expect(used).toBeLessThanOrEqual(90_000);
+    expect(rowsOn(folder)).toBeLessThan(6 * HOUR);
+    expect(rowsOn(folder)).toBeGreaterThan(0);
+    expect(kept?.[0]?.[0]).toBeLessThan(1_790_000_000 + 120);
   });
 
   it("does nothing by a clock that was never set", () => {
     const folder = testFolder();
     const log = new SeasonLog({ ...optionsIn(folder), retention: { keepSeconds: 1, mostBytes: 100e6 } }, 0);
-    log.take(beats(1, 1000), [], null, { ...at(1000), wallTrusted: false });
-    log.close(1001);
-    expect(rowsOn(folder)).toBe(1000);
+    log.take(beats(1, 2 * HOUR), [], null, { ...at(1000), wallTrusted: false });
+    for (let call = 0; call < 4; call += 1) {
+      log.take([], [], null, { ...at(3 * HOUR + 601 * call), wallTrusted: false });
+    }
+    log.close(9 * HOUR);
+    expect(rowsOn(folder)).toBe(2 * HOUR);
   });
 });

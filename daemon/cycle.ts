@@ -54,6 +54,9 @@ export class Heartbeat {
   #checkpointAt: number;
   #pending: Cancel | null = null;
   #dueSeconds: number;
+  /** Regular beats counted in periods from the origin: the one that is due (null = an extra one), and the last that ran. */
+  #dueIndex: number | null = 0;
+  #ranIndex = 0;
   #running: Promise<void> | null = null;
   #again = false;
   #stopped = false;
@@ -126,9 +129,12 @@ export class Heartbeat {
     const period = program.cycleSeconds;
     if (this.#again) {
       this.#again = false;
+      this.#dueIndex = null;
       this.#dueSeconds = now + SHORTEST_GAP_SECONDS;
     } else {
-      this.#dueSeconds = this.#originSeconds + (Math.floor((now - this.#originSeconds) / period) + 1) * period;
+      // A timer may fire a hair early; the same beat must not come twice for that.
+      this.#dueIndex = Math.max(Math.floor((now - this.#originSeconds) / period), this.#ranIndex) + 1;
+      this.#dueSeconds = this.#originSeconds + this.#dueIndex * period;
     }
     this.#pending = hardware.clock.after(Math.max(0, this.#dueSeconds - now), () => void this.#beat());
   }
@@ -137,6 +143,7 @@ export class Heartbeat {
     if (this.#stopped) return;
     if (this.#running === null) {
       this.#pending?.();
+      this.#dueIndex = null;
       this.#dueSeconds = this.#now();
     }
     void this.#beat();
@@ -146,6 +153,7 @@ export class Heartbeat {
   async #cycle(): Promise<void> {
     const { clock, hardware, speed } = this.#options;
     const began = clock.monotonicSeconds();
+    this.#ranIndex = this.#dueIndex ?? this.#ranIndex;
     const lateSeconds = Math.max(0, this.#now() - this.#dueSeconds) / speed;
     const commands = this.#inbox.take();
     try {

@@ -41,6 +41,12 @@ export class ManualClock implements Clock {
     this.#now = until;
   }
 
+  /** As a machine that slept: time is on before anything that fell due meanwhile can run. */
+  sleep(seconds: number): void {
+    this.#now += seconds;
+    this.advance(0);
+  }
+
   #next(until: number): Task | undefined {
     return this.#tasks.filter(({ atSeconds }) => atSeconds <= until).sort((a, b) => a.atSeconds - b.atSeconds)[0];
   }

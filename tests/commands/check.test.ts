@@ -1,0 +1,56 @@
+// `check` on the simulated feedpoint and on one that is not there.
+
+import { writeFileSync } from "node:fs";
+import { join } from "node:path";
+import { describe, expect, it } from "vitest";
+import { register } from "../../daemon/commands/check.ts";
+import { BadNews } from "../../daemon/exit.ts";
+import { logFile } from "../../daemon/folder.ts";
+import { takeLock } from "../../daemon/season/lock.ts";
+import { testFolder } from "../support/folder.ts";
+import { told } from "./told.ts";
+
+describe("the simulated feedpoint", () => {
+  it("is well: every part with its identity and a reading", async () => {
+    const { out, status } = await told(register, ["check", "--data", testFolder(), "--json"]);
+    const { good, simulated, findings } = JSON.parse(out) as {
+      readonly good: boolean;
+      readonly simulated: boolean;
+      readonly findings: readonly { readonly what: string; readonly verdict: string; readonly says: string }[];
+    };
+    expect({ good, simulated, status }).toEqual({ good: true, simulated: true, status: 0 });
+    const says = (what: string) => findings.find((finding) => finding.what === what)?.says ?? "";
+    expect(says("inlet")).toMatch(/^TMP117.*: \d+\.\d\d °C$/);
+    expect(says("tachometer")).toMatch(/\d+ rpm/);
+    expect(says("relay")).toBe("both lines read back released");
+    expect(says("disk")).toMatch(/GB free/);
+    expect(findings.map(({ what }) => what)).toEqual(expect.arrayContaining(["config", "bus", "clock", "database"]));
+  });
+
+  it("says it in words that end with a verdict", async () => {
+    const { out } = await told(register, ["check", "--data", testFolder()]);
+    expect(out).toMatch(/^ok {4}config/m);
+    expect(out).toMatch(/All \d+ checks passed on the simulated feedpoint/);
+  });
+});
+
+describe("bad news", () => {
+  it("hardware that is not there is named part by part, with what to do", async () => {
+    const folder = testFolder();
+    const file = join(folder, "emberwire.toml");
+    const sensor = '[[sensor]]\nname = "air"\nrole = "inlet"\nhwmon = "/sys/class/hwmon/hwmon77/temp1_input"\n';
+    writeFileSync(file, `[transformer]\nmix = "43"\ntoroids = 3\nprimary_turns = 3\n[tach]\nfitted = false\n${sensor}`);
+    const { out, status } = await told(register, ["check", "--config", file, "--data", folder]);
+    expect(status).toBe(1);
+    expect(out).toMatch(/^BAD {3}air .*\n {6}\S/m);
+    expect(out).toMatch(/^mind {2}relay .*nothing takes the power off/m);
+    expect(out).toMatch(/1 of \d+ checks failed\./);
+  });
+
+  it("beside a running daemon it looks at nothing: opening the relay would take it away", async () => {
+    const folder = testFolder();
+    const lock = takeLock(logFile(folder, true));
+    await expect(told(register, ["check", "--data", folder])).rejects.toThrow(BadNews);
+    lock.close();
+  });
+});

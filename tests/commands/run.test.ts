@@ -1,0 +1,148 @@
+// `run` as a shell runs it: it serves, stops cleanly, remembers, and says in one line what stands in its way.
+
+import { existsSync, readdirSync, writeFileSync } from "node:fs";
+import { join } from "node:path";
+import Database from "better-sqlite3";
+import { describe, expect, it } from "vitest";
+import { testFolder } from "../support/folder.ts";
+import { freePort } from "../support/free-port.ts";
+import { runProgram, startDaemon } from "../support/told-program.ts";
+
+const GOOD = '[transformer]\nmix = "43"\ntoroids = 3\nprimary_turns = 3\n';
+
+function configIn(folder: string, text: string): string {
+  const file = join(folder, "emberwire.toml");
+  writeFileSync(file, text);
+  return file;
+}
+
+const entriesIn = (folder: string): readonly { readonly tag: string }[] => {
+  const database = new Database(join(folder, "simulated.db"), { readonly: true });
+  const entries = database.prepare<[], { tag: string }>("SELECT tag FROM entry ORDER BY id").all();
+  database.close();
+  return entries;
+};
+
+describe("the simulated feedpoint", () => {
+  it("serves the state, stops on SIGTERM with status 0, and has it in the record", async () => {
+    const folder = testFolder();
+    const daemon = await startDaemon("--data", folder, "--listen", "127.0.0.1:0");
+    const state = (await (await fetch(`${daemon.address}api/v1/state`)).json()) as {
+      readonly about: object;
+      readonly frame: { readonly quantities: object; readonly relay_permit: object };
+    };
+    expect(state.about).toMatchObject({ simulated: true, name: "Orchard gate" });
+    expect(Object.keys(state.frame.quantities)).toEqual(
+      expect.arrayContaining(["inlet_celsius", "core_celsius", "fan_rpm"]),
+    );
+    expect((await fetch(`${daemon.address}healthz`)).status).toBe(200);
+    expect(await daemon.stop()).toBe(0);
+    const tags = entriesIn(folder).map(({ tag }) => tag);
+    expect(tags.at(0)).toBe("started");
+    expect(tags.at(-1)).toBe("stopped");
+  });
+
+  it("keeps simulated rows in a file of their own", async () => {
+    const folder = testFolder();
+    const daemon = await startDaemon("--data", folder, "--listen", "127.0.0.1:0", "--speed", "60");
+    await daemon.stop("SIGINT");
+    expect(existsSync(join(folder, "simulated.db"))).toBe(true);
+    expect(readdirSync(folder).some((name) => name.startsWith("season"))).toBe(false);
+  });
+
+  it("draws what was before a restart", async () => {
+    const folder = testFolder();
+    const port = await freePort();
+    const first = await startDaemon("--data", folder, "--listen", `127.0.0.1:${port}`);
+    const wall = ((await (await fetch(`${first.address}api/v1/state`)).json()) as { frame: { wall_seconds: number } })
+      .frame.wall_seconds;
+    // As a power cut would: no goodbye, so what counts is what was on the disk.
+    await fetch(`${first.address}api/v1/history`);
+    await first.stop("SIGKILL");
+    const second = await startDaemon("--data", folder, "--listen", `127.0.0.1:${port}`);
+    const query = `from=${wall - 60}&to=${wall + 3600}&series=core_celsius`;
+    const history = (await (await fetch(`${second.address}api/v1/history?${query}`)).json()) as {
+      series: { core_celsius: [number, number, number][] };
+    };
+    expect(history.series.core_celsius[0]?.[0]).toBeLessThanOrEqual(wall + 0.001);
+    expect(await second.stop()).toBe(0);
+  });
+});
+
+describe("what stands in the way", () => {
+  it("a port in use, a data folder in use: one line with what to do, status 2, and the first goes on", async () => {
+    const folder = testFolder();
+    const first = await startDaemon("--data", folder, "--listen", "127.0.0.1:0");
+    const { host } = new URL(first.address);
+    const port = await runProgram("run", "--data", testFolder(), "--listen", host);
+    expect(port).toMatchObject({ status: 2, out: "" });
+    expect(port.complaints).toHaveLength(1);
+    expect(port.complaints[0]).toMatch(/listen: expected a free port .*--listen.*, got a port in use/);
+    const data = await runProgram("run", "--data", folder, "--listen", "127.0.0.1:0");
+    expect(data.status).toBe(2);
+    expect(data.complaints).toHaveLength(1);
+    expect(data.complaints[0]).toContain("in use by another emberwire");
+    expect((await fetch(`${first.address}healthz`)).status).toBe(200);
+    await first.stop();
+  });
+
+  it("a missing bus says what to do, status 1", async () => {
+    const folder = testFolder();
+    const bus = `${GOOD}[tach]\nfitted = false\n[[sensor]]\nname = "a"\nrole = "inlet"\nchip = "lm75"\nbus = 250\naddress = 0x48\n`;
+    const told = await runProgram("check", "--data", folder, "--config", configIn(folder, bus));
+    expect(told.status).toBe(1);
+    expect(told.out).toContain("i2c-250: the I2C bus does not exist");
+    expect(told.out).toContain("dtparam=i2c_arm=on");
+  });
+
+  it.each([
+    [["run", "--speed", "0"], /--speed: expected a number from 1 to 3600, got "0"/],
+    [["run", "--listen", "nowhere"], /--listen: expected HOST:PORT .*, got "nowhere"/],
+    [["run", "--listen", "203.0.113.7:8080"], /listen: expected an address of this machine/],
+    [
+      ["run", "--config", "/nowhere.toml"],
+      /--config: expected a file that can be read, got \/nowhere.toml \(there is none\)/,
+    ],
+    [["run", "--lisen", "x"], /unknown option '--lisen' .*--listen/],
+    [["rum"], /unknown command 'rum' .*run/],
+  ])("%j is one line and status 2", async (words, line) => {
+    const told = await runProgram(...words);
+    expect(told).toMatchObject({ status: 2, out: "" });
+    expect(told.complaints).toHaveLength(1);
+    expect(told.complaints[0]).toMatch(line);
+  });
+
+  it("every problem of a config is a line with its place", async () => {
+    const folder = testFolder();
+    const file = configIn(folder, `${GOOD}[limits]\ncor = 1\ncore = "hot"\n`);
+    const told = await runProgram("run", "--config", file);
+    expect(told.status).toBe(2);
+    expect(told.complaints.map((line) => line.replace(file, "F")).sort()).toEqual([
+      'emberwire: F:6: limits.cor: expected a known key; the nearest is "core", got "cor"',
+      'emberwire: F:7: limits.core: expected a temperature such as 30C or 85F, got "hot"',
+    ]);
+  });
+});
+
+describe("help and schema", () => {
+  it("every command has an example", async () => {
+    const help = await runProgram("--help");
+    expect(help.status).toBe(0);
+    const commands = [...help.out.matchAll(/^ {2}([a-z-]+) /gm)]
+      .map(([, name]) => name!)
+      .filter((name) => name !== "help");
+    expect(commands).toEqual(expect.arrayContaining(["run", "check", "replay", "loss", "release"]));
+    const helps = await Promise.all(commands.map((name) => runProgram(name, "--help")));
+    const without = commands.filter((_, index) => !/example/i.test(helps[index]?.out ?? ""));
+    expect(without).toEqual([]);
+  });
+
+  it("the schema is JSON Schema with every table", async () => {
+    const told = await runProgram("run", "--print-config-schema");
+    expect(JSON.parse(told.out)).toMatchObject({
+      type: "object",
+      required: ["transformer"],
+      additionalProperties: false,
+    });
+  });
+});

@@ -1,0 +1,65 @@
+// Hardware whose every answer a test sets by hand, for what no board does on its own: hanging, lying, failing at one moment.
+
+import type { HardwareError } from "../../hardware/errors.ts";
+import type { Clock, Hardware, Permits, Role, TemperatureSensor } from "../../hardware/ports.ts";
+
+/** Set any of these at any time; the next call answers accordingly. */
+export class HandHardware {
+  temperatures = new Map<Role, () => Promise<number>>([
+    ["inlet", () => Promise.resolve(20)],
+    ["outlet", () => Promise.resolve(26)],
+  ]);
+  rpm: () => Promise<number | null> = () => Promise.resolve(11_000);
+  /** Every order to the relay, in order. */
+  readonly ordered: Permits[] = [];
+  lines: Permits = { reduce: false, inhibit: false };
+  refuse: HardwareError | null = null;
+  wake: () => void = () => {};
+  reads = 0;
+
+  /** The same hardware as the daemon sees it. */
+  as(clock: Clock): Hardware {
+    const sensor = (role: Role): TemperatureSensor => ({
+      name: role,
+      part: "hand",
+      place: role,
+      role,
+      identify: () => Promise.resolve("hand"),
+      read: async () => {
+        this.reads += 1;
+        return { celsius: await this.temperatures.get(role)!(), humidityRatio: null };
+      },
+    });
+    return {
+      simulated: true,
+      clock,
+      temperatures: [...this.temperatures.keys()].map(sensor),
+      tachometer: {
+        name: "tachometer",
+        part: "hand",
+        place: "hand",
+        identify: () => Promise.resolve("hand"),
+        read: async () => ({ rpm: await this.rpm(), regularity: 0.99, rejectedEdges: 0, secondsSinceEdge: 0.003 }),
+        onQuiet: (_seconds, wake) => {
+          this.wake = wake;
+          return () => {};
+        },
+      },
+      supply: null,
+      drive: null,
+      relay: {
+        place: "hand",
+        permit: (lines) => {
+          this.ordered.push(lines);
+          if (this.refuse !== null) return Promise.reject(this.refuse);
+          this.lines = lines;
+          return Promise.resolve();
+        },
+        readBack: () => Promise.resolve(this.lines),
+        close: () => Promise.resolve(),
+      },
+      buses: () => [],
+      close: () => Promise.resolve(),
+    };
+  }
+}

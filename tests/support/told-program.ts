@@ -1,0 +1,74 @@
+// The compiled program as a shell would run it: its words, its exit status, and a daemon to be watched and stopped.
+
+import { type ChildProcess, spawn } from "node:child_process";
+import { once } from "node:events";
+import { resolve } from "node:path";
+import { createInterface } from "node:readline";
+import { onTestFinished } from "vitest";
+
+/** What a finished program said. */
+export type Finished = { readonly out: string; readonly complaints: readonly string[]; readonly status: number | null };
+
+const MAIN = resolve("dist/daemon/main.js");
+
+function start(words: readonly string[], environment: Readonly<Record<string, string>> = {}): ChildProcess {
+  const child = spawn(process.execPath, [MAIN, ...words], {
+    stdio: ["ignore", "pipe", "pipe"],
+    env: { ...process.env, NOTIFY_SOCKET: undefined, ...environment },
+  });
+  onTestFinished(() => {
+    child.kill("SIGKILL");
+  });
+  return child;
+}
+
+async function finish(child: ChildProcess): Promise<Finished> {
+  let [out, err] = ["", ""];
+  child.stdout?.on("data", (text: Buffer) => {
+    out += text.toString();
+  });
+  child.stderr?.on("data", (text: Buffer) => {
+    err += text.toString();
+  });
+  const [status] = (await once(child, "close")) as [number | null];
+  return { out, complaints: err.split("\n").filter((line) => line !== ""), status };
+}
+
+/** Runs to its end. */
+export function runProgram(...words: string[]): Promise<Finished> {
+  return finish(start(words));
+}
+
+export type Daemon = {
+  readonly address: string;
+  /** What it said before its address. */
+  readonly warnings: readonly string[];
+  /** Asks it to end by a signal; resolves with its status. */
+  stop(signal?: NodeJS.Signals): Promise<number | null>;
+};
+
+/** Starts `run` and waits for the page's address. */
+export async function startDaemon(...words: string[]): Promise<Daemon> {
+  const child = start(["run", ...words]);
+  const complaints: string[] = [];
+  child.stderr?.on("data", (text: Buffer) => complaints.push(text.toString()));
+  const warnings: string[] = [];
+  for await (const line of createInterface({ input: child.stdout! })) {
+    const address = /http:\/\/\S+\//.exec(line)?.[0];
+    if (address === undefined) {
+      warnings.push(line);
+      continue;
+    }
+    child.stdout?.resume();
+    return {
+      address,
+      warnings,
+      stop: async (signal = "SIGTERM") => {
+        const gone = once(child, "exit") as Promise<[number | null]>;
+        child.kill(signal);
+        return (await gone)[0];
+      },
+    };
+  }
+  throw new Error(`the daemon ended before it served:\n${complaints.join("")}`);
+}

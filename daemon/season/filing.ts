@@ -197,8 +197,7 @@ function groupsOf(pieces: readonly Piece[]): Piece[][] {
       before !== undefined &&
       before.run === piece.run &&
       sameColumns(before.specs, piece.specs) &&
-      joins(group[0]!.place, piece.place) &&
-      piece.place.firstNumber > before.place.lastNumber;
+      joins(group[0]!.place, before.place, piece.place);
     if (fits) group.push(piece);
     else groups.push([piece]);
   }

@@ -13,8 +13,9 @@ export type SeasonRow = {
   readonly monotonicSeconds: number;
   /** The date came from a clock that was synchronised. */
   readonly trusted: boolean;
-  /** Number of the run in this file. */
+  /** Number of the run in this file, and of the row within its run. */
   readonly run: number;
+  readonly number: number;
   /** In the order of the columns asked for; null where there is no value or no such column yet. */
   readonly cells: readonly Cell[];
 };
@@ -49,6 +50,7 @@ function* rowsIn(
       monotonicSeconds: piece.place.firstMonotonicSeconds + seconds[row]!,
       trusted: piece.place.trusted,
       run: piece.run,
+      number: piece.place.firstNumber + row,
       cells: read.map((values) => plain(values?.[row])),
     };
   }

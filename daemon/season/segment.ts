@@ -14,7 +14,7 @@ export type FiledRow = {
   readonly cells: readonly Cell[];
 };
 
-/** Where a stretch of rows stands in time. Its date is `firstMonotonicSeconds + offsetSeconds`. */
+/** Where a stretch of rows stands in time; its numbers leave none out. Its date is `firstMonotonicSeconds + offsetSeconds`. */
 export type Place = {
   readonly firstNumber: number;
   readonly lastNumber: number;
@@ -42,16 +42,17 @@ export function segmentsOf(specs: readonly ColumnSpec[], rows: readonly FiledRow
   const segments: Segment[] = [];
   let from = 0;
   for (let index = 1; index <= rows.length; index += 1) {
-    if (index < rows.length && belongsTogether(rows[from]!, rows[index]!)) continue;
+    if (index < rows.length && belongsTogether(rows[from]!, rows[index]!, index - from)) continue;
     segments.push(segmentOf(specs, rows.slice(from, index)));
     from = index;
   }
   return segments;
 }
 
-function belongsTogether(first: FiledRow, row: FiledRow): boolean {
+function belongsTogether(first: FiledRow, row: FiledRow, distance: number): boolean {
   const moved = row.wallSeconds - row.monotonicSeconds - (first.wallSeconds - first.monotonicSeconds);
   return (
+    row.number === first.number + distance &&
     Math.abs(moved) <= SAME_CLOCK_SECONDS &&
     row.wallTrusted === first.wallTrusted &&
     row.monotonicSeconds >= first.monotonicSeconds &&
@@ -88,12 +89,12 @@ function segmentOf(specs: readonly ColumnSpec[], rows: readonly FiledRow[]): Seg
 const numberIn = (cell: Cell | undefined): number => (typeof cell === "number" ? cell : Number.NaN);
 const textIn = (cell: Cell | undefined): Text => (typeof cell === "string" ? cell : null);
 
-/** May two stretches of one run and one layout stand in one block? */
-export function joins(first: Place, next: Place): boolean {
+/** Can `next`, which follows `before`, stand in one block with it that begins with `first`? */
+export function joins(first: Place, before: Place, next: Place): boolean {
   return (
     next.trusted === first.trusted &&
-    next.firstNumber > first.lastNumber &&
-    next.firstMonotonicSeconds >= first.firstMonotonicSeconds &&
+    next.firstNumber === before.lastNumber + 1 &&
+    next.firstMonotonicSeconds >= before.firstMonotonicSeconds &&
     Math.abs(next.offsetSeconds - first.offsetSeconds) <= SAME_CLOCK_SECONDS
   );
 }
@@ -155,9 +156,8 @@ function slice(specs: readonly ColumnSpec[], { place, columns }: Segment, from: 
   return {
     place: {
       ...place,
-      // Numbers within a stretch rise by one a row, but for rows that were never made; the ends must not overlap.
       firstNumber: place.firstNumber + from,
-      lastNumber: to === columns.seconds.length ? place.lastNumber : place.firstNumber + to - 1,
+      lastNumber: place.firstNumber + to - 1,
       rows: to - from,
       firstMonotonicSeconds: place.firstMonotonicSeconds + shift,
     },

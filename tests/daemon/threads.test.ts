@@ -6,11 +6,12 @@ import { once } from "node:events";
 import { resolve } from "node:path";
 import { pathToFileURL } from "node:url";
 import { Worker } from "node:worker_threads";
-import Database from "better-sqlite3";
 import { afterAll, beforeAll, describe, expect, it, vi } from "vitest";
 import { configFrom, programFrom } from "../../daemon/commands/flags.ts";
 import { type RunningFeedpoint, startFeedpoint } from "../../daemon/feedpoint.ts";
 import { openSimulated } from "../../daemon/open-simulated.ts";
+import { readRows } from "../../daemon/season/rows.ts";
+import { openReadOnly } from "../../daemon/season/store.ts";
 import { systemClock } from "../../hardware/clock.ts";
 import type { Flooded } from "../support/flood.ts";
 import { testFolderPath } from "../support/folder.ts";
@@ -83,13 +84,15 @@ beforeAll(async () => {
   await running.stop();
   metronome.postMessage("enough");
   [ticks] = (await once(metronome, "message")) as [readonly Tick[]];
-  const database = new Database(running.logFile, { readonly: true });
-  rows = database
-    .prepare<[], Row>(
-      `SELECT number, monotonic_seconds AS monotonic, cycle_late_seconds AS late, codes AS silent
-       FROM instant JOIN done USING (id) JOIN measured USING (id) ORDER BY number`,
-    )
-    .all();
+  const database = openReadOnly(running.logFile);
+  rows = [...readRows(database, ["cycle_late_seconds", "codes"], 0, Number.POSITIVE_INFINITY)].map(
+    ({ number, monotonicSeconds, cells: [late, codes] }): Row => ({
+      number,
+      monotonic: monotonicSeconds,
+      late: Number(late),
+      silent: typeof codes === "string" ? codes : null,
+    }),
+  );
   entries = database
     .prepare<[], { tag: string; number: number; text: string }>("SELECT tag, number, text FROM entry ORDER BY number")
     .all();

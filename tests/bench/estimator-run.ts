@@ -1,6 +1,7 @@
 // Plays a case on the truth plant, measures it as sensors would, feeds the estimator, and scores estimate and bound.
 // It never lets the estimator see the truth.
 
+import type { Estimate } from "../../daemon/core/estimate/estimate.ts";
 import {
   advanceEstimator,
   beginEstimator,
@@ -21,8 +22,15 @@ import type { Random } from "../../hardware/simulated/random.ts";
 import { CASE_BANDS, type Case } from "./estimator-cases.ts";
 
 export const NOMINAL_RPM = 11_000;
+/** Thermometers of the bench: noise and steps, K; scatter of the tach. */
 const NOISE_KELVIN = 0.08;
 const STEP_KELVIN = 1 / 16;
+const TACH_SCATTER = 0.002;
+const STANDING_RPM = 500;
+/** The limit that the bench reports against, °C. */
+export const LIMIT_CELSIUS = 110;
+/** The first two minutes belong to the beginning and are not scored for accuracy. */
+const SETTLING_SECONDS = 120;
 
 /** A case as the sensors saw it, with the truth beside. One entry a second. */
 export type Played = {
@@ -73,8 +81,9 @@ export function play(
   };
   for (let second = 0; second < n; second++) {
     const now = pattern.at(second, air);
+    const band = CASE_BANDS[now.band]!;
     input.driveWatts = now.driveWatts;
-    input.lossFraction = fractions[now.band]! * (plant.bandLossFactors[CASE_BANDS[now.band]!.band] ?? 1);
+    input.lossFraction = fractions[now.band]! * (plant.bandLossFactors[band.band] ?? 1);
     input.fanRatio = now.fanRatio;
     input.flowFactor = now.flowFactor;
     input.inletCelsius = now.inletCelsius;
@@ -83,9 +92,9 @@ export function play(
     advancePlant(plant, state, input);
     played.inlet[second] = measured(now.inletCelsius, random);
     played.outlet[second] = measured(sensedOutletCelsius(state), random);
-    played.rpm[second] = now.fanRatio * NOMINAL_RPM * (1 + 0.002 * random.normal());
+    played.rpm[second] = now.fanRatio * NOMINAL_RPM * (1 + TACH_SCATTER * random.normal());
     played.driveWatts[second] = now.driveWatts;
-    played.frequencyHertz[second] = CASE_BANDS[now.band]!.frequencyHertz;
+    played.frequencyHertz[second] = band.frequencyHertz;
     played.core[second] = meanCoreCelsius(plant, state);
     played.hottest[second] = hottestToroidCelsius(plant, state);
     played.trueInlet[second] = now.inletCelsius;
@@ -93,26 +102,10 @@ export function play(
   return played;
 }
 
-export type Score = {
-  readonly rmsKelvin: number;
-  /** rms as a share of the rms rise. */
-  readonly rise: number;
-  readonly lowestKelvin: number;
-  readonly covered: number;
-  readonly widthKelvin: number;
-  readonly worstShortKelvin: number;
-};
-
-/** Runs the estimator over what was played and compares. The first two minutes belong to the restart. */
-export function score(model: Model, played: Played, driveKnown: boolean, trace?: (line: number[]) => void): Score {
-  let squares = 0;
-  let rises = 0;
-  let lowest = 0;
-  let covered = 0;
-  let width = 0;
-  let short = 0;
-  let counted = 0;
-  const inputAt = (second: number): EstimatorInput => ({
+/** What the estimator is offered in one second of a played case. */
+export function inputAt(played: Played, second: number, driveKnown: boolean): EstimatorInput {
+  const rpm = played.rpm[second]!;
+  return {
     atSeconds: second,
     dtSeconds: second === 0 ? 0 : 1,
     inlet: good(played.inlet[second]!),
@@ -120,32 +113,53 @@ export function score(model: Model, played: Played, driveKnown: boolean, trace?:
     wall: null,
     ambient: null,
     core: null,
-    fan: { rpm: played.rpm[second]!, turning: played.rpm[second]! > 500 },
+    fan: { rpm, turning: rpm > STANDING_RPM },
     drive: driveKnown
       ? { watts: good(played.driveWatts[second]!), frequencyHertz: played.frequencyHertz[second]! }
       : null,
-  });
-  let state = beginEstimator(model, inputAt(0), null);
+  };
+}
+
+/** How an estimate did over one case. Temperatures in kelvin. */
+export type Score = {
+  readonly rmsKelvin: number;
+  /** rms of the true rise over the inlet. */
+  readonly riseKelvin: number;
+  /** Furthest that the core was read low. */
+  readonly lowestKelvin: number;
+  /** Seconds in which the bound held, and all seconds. */
+  readonly heldSeconds: number;
+  readonly seconds: number;
+  /** Mean of bound minus hottest toroid. */
+  readonly widthKelvin: number;
+  /** Furthest that the bound fell short. */
+  readonly shortKelvin: number;
+};
+
+/** Runs the estimator over what was played and compares; `look` sees every estimate beside its second. */
+export function score(
+  model: Model,
+  played: Played,
+  driveKnown: boolean,
+  look?: (second: number, estimate: Estimate) => void,
+): Score {
+  let squares = 0;
+  let rises = 0;
+  let lowest = 0;
+  let held = 0;
+  let width = 0;
+  let short = 0;
+  let counted = 0;
+  let state = beginEstimator(model, inputAt(played, 0, driveKnown), null);
   for (let second = 1; second < played.seconds; second++) {
-    state = advanceEstimator(model, state, inputAt(second));
-    const estimate = reportEstimate(model, state, { limitCelsius: 110 });
+    state = advanceEstimator(model, state, inputAt(played, second, driveKnown));
+    const estimate = reportEstimate(model, state, { limitCelsius: LIMIT_CELSIUS });
+    look?.(second, estimate);
     const miss = estimate.coreCelsius - played.core[second]!;
     const over = estimate.coreUpperCelsius - played.hottest[second]!;
-    trace?.([
-      second,
-      played.core[second]!,
-      estimate.coreCelsius,
-      played.hottest[second]!,
-      estimate.coreUpperCelsius,
-      estimate.lossWatts,
-      estimate.flowFactor,
-      estimate.lossFactor ?? 0,
-      estimate.disagreementKelvin ?? 0,
-      played.outlet[second]! - played.inlet[second]!,
-    ]);
-    if (over >= 0) covered++;
+    if (over >= 0) held++;
     short = Math.min(short, over);
-    if (second < 120) continue;
+    if (second < SETTLING_SECONDS) continue;
     const rise = played.core[second]! - played.trueInlet[second]!;
     squares += miss * miss;
     rises += rise * rise;
@@ -155,10 +169,11 @@ export function score(model: Model, played: Played, driveKnown: boolean, trace?:
   }
   return {
     rmsKelvin: Math.sqrt(squares / counted),
-    rise: Math.sqrt(rises / counted),
+    riseKelvin: Math.sqrt(rises / counted),
     lowestKelvin: -lowest,
-    covered: covered / (played.seconds - 1),
+    heldSeconds: held,
+    seconds: played.seconds - 1,
     widthKelvin: width / counted,
-    worstShortKelvin: -short,
+    shortKelvin: -short,
   };
 }

@@ -60,7 +60,10 @@ export function reportEstimate(model: Model, state: EstimatorState, limits: Esti
     flowFactor,
     flowFactorUncertainty: flowFactor * Math.sqrt(varianceOf(vector, DRIVEN, LN_FLOW)),
     lossFactor: driven === null ? null : Math.exp(vector[DRIVEN + HEAT]!),
-    headroom: coreUpperCelsius >= limit ? { kind: "at limit" } : headroomOf(higher, limit),
+    headroom:
+      coreUpperCelsius >= limit
+        ? { kind: "at limit" }
+        : headroomOf(higher, Math.max(free.paceWatts, driven?.paceWatts ?? 0), limit),
     sustainableWatts:
       driven === null || state.bandIndex < 0
         ? null

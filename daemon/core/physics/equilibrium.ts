@@ -17,6 +17,7 @@ export type Equilibrium = BoxTemperatures & { readonly airCelsius: number; reado
 
 /** Passes until conductances and temperatures agree; the map contracts by 0.1–0.4 a pass. */
 const PASSES = 12;
+const EQUILIBRIUM_PASSES = 60;
 const SETTLED_KELVIN = 0.005;
 
 /**
@@ -56,54 +57,33 @@ function steadyWall(box: BoxConstants, g: Conductances, core: number, inlet: num
 }
 
 /**
- * Where the box settles under constant inputs. Heat grows strictly with the core's temperature, so a secant between
- * brackets always finds it; the result is within 0.01 K.
+ * Where the box settles under constant inputs: the two balances solved with the conductances held, and again with the conductances of
+ * the answer until it stands still to `SETTLED_KELVIN`. Natural convection makes the conductances grow with the temperature, so each pass
+ * overshoots the last by less.
  */
 export function equilibrium(box: BoxConstants, inputs: BoxInputs, air: AirDrive): Equilibrium {
-  const { inletCelsius, sunWatts, lossWatts } = inputs;
-  const rest = steadyLossWatts(box, inletCelsius, inletCelsius, sunWatts, air);
-  let low = inletCelsius;
-  let lowMiss = rest.lossWatts - lossWatts;
-  if (lowMiss > 0) low = inletCelsius - lowMiss / 0.1;
-  let guess = inletCelsius + Math.max(lossWatts, 1);
-  let at = steadyLossWatts(box, guess, inletCelsius, sunWatts, air);
-  while (at.lossWatts < lossWatts) {
-    low = guess;
-    lowMiss = at.lossWatts - lossWatts;
-    guess = inletCelsius + 2 * (guess - inletCelsius);
-    at = steadyLossWatts(box, guess, inletCelsius, sunWatts, air);
+  const { inletCelsius: inlet, sunWatts, lossWatts } = inputs;
+  const o = box.wallToOutsideWattsPerKelvin;
+  let core = inlet + Math.max(lossWatts, 0);
+  let wall = inlet + 0.15 * (core - inlet);
+  let g = conductancesAt(box, core, wall, inlet, air.speedRatio, air.flowFactor, air.naturalFactor);
+  for (let pass = 0; pass < EQUILIBRIUM_PASSES; pass++) {
+    const { coreToAir: u, airToWall: w, airHeatFlow: c, coreToWall: r } = g;
+    const d = c + u + w;
+    const across = (u * w) / d + r;
+    const coreOut = u - (u * u) / d + r;
+    const wallOut = w - (w * w) / d + r + o;
+    const coreIn = lossWatts + (u * c * inlet) / d;
+    const wallIn = sunWatts + (o + (w * c) / d) * inlet;
+    const determinant = coreOut * wallOut - across * across;
+    const nextCore = (coreIn * wallOut + wallIn * across) / determinant;
+    const moved = Math.abs(nextCore - core);
+    core = nextCore;
+    wall = (wallIn * coreOut + coreIn * across) / determinant;
+    g = conductancesAt(box, core, wall, inlet, air.speedRatio, air.flowFactor, air.naturalFactor);
+    if (moved < SETTLED_KELVIN) break;
   }
-  let high = guess;
-  let highMiss = at.lossWatts - lossWatts;
-  if (lowMiss > 0) lowMiss = steadyLossWatts(box, low, inletCelsius, sunWatts, air).lossWatts - lossWatts;
-  for (let pass = 0; pass < 40 && high - low > SETTLED_KELVIN; pass++) {
-    const share = Math.min(Math.max(-lowMiss / (highMiss - lowMiss), 0.02), 0.98);
-    guess = low + share * (high - low);
-    at = steadyLossWatts(box, guess, inletCelsius, sunWatts, air);
-    const miss = at.lossWatts - lossWatts;
-    if (Math.abs(miss) < 1e-4) break;
-    if (miss < 0) {
-      low = guess;
-      lowMiss = miss;
-    } else {
-      high = guess;
-      highMiss = miss;
-    }
-  }
-  return {
-    coreCelsius: guess,
-    wallCelsius: at.wallCelsius,
-    airCelsius: at.airCelsius,
-    conductances: conductancesAt(
-      box,
-      guess,
-      at.wallCelsius,
-      inletCelsius,
-      air.speedRatio,
-      air.flowFactor,
-      air.naturalFactor,
-    ),
-  };
+  return { coreCelsius: core, wallCelsius: wall, airCelsius: airCelsiusAt(g, core, wall, inlet), conductances: g };
 }
 
 /**

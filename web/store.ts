@@ -24,6 +24,8 @@ import { EMPTY_TRAIL, heaviestDriveWatts, type Trail, withFrame, withHistory } f
 export type Store = {
   readonly model: ReadonlySignal<Model>;
   readonly trail: ReadonlySignal<Trail>;
+  /** Age of the frame to the fraction of a second, so that sentence and greying turn at the same moment. */
+  readonly exactAge: ReadonlySignal<number | null>;
   /** Whole seconds, so that nothing is drawn more often than it changes; null before the first frame. */
   readonly age: ReadonlySignal<number | null>;
   readonly fresh: ReadonlySignal<Freshness>;
@@ -133,6 +135,7 @@ export function createStore({ clock, openSocket, fetch, shelf, systemIsDark, sys
   return {
     model,
     trail,
+    exactAge,
     age: computed(() => (exactAge.value === null ? null : Math.floor(exactAge.value))),
     fresh: computed(() => freshness(exactAge.value)),
     heaviestDrive: computed(() => {

@@ -137,6 +137,7 @@ describe("the page on the compiled daemon", () => {
       await page.clock.fastForward(10_000);
       await shows(page, "h1", "No data from the feedpoint for 1");
       await page.waitForSelector(".now.age-silent .cutaway.heat-unknown", WAIT);
+      expect(await text(page, "header .age")).toMatch(/data 1\d s old/);
 
       second = await startProcess(folder.path, SPEED, Number(new URL(first.address).port));
       // Whatever pause the page had come to, it is over now; nobody presses anything.

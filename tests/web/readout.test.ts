@@ -5,7 +5,7 @@ import { readouts, spokenDrawing } from "../../web/cutaway/readout.ts";
 import { SHEETS, type Spot } from "../../web/cutaway/sheet.ts";
 import { figuresFor } from "../../web/figures.ts";
 import { DEFAULT_PREFERENCES } from "../../web/preferences.ts";
-import { bad, estimated, frameWith, suspect } from "./frames.ts";
+import { bad, estimated, frameWith, good, suspect } from "./frames.ts";
 
 const figures = figuresFor(DEFAULT_PREFERENCES, "en-GB");
 const of = (frame: Parameters<typeof readouts>[0], spot: Spot) =>
@@ -37,6 +37,14 @@ describe("the drawing's numbers", () => {
     const outlet = of(frameWith({ quantities: { outlet_celsius: suspect(31.2, "CRC") } }), "outlet");
     expect(outlet).toMatchObject({ figure: { number: "31.2", unit: "°C" }, quality: "suspect", why: "checksum wrong" });
     expect(of(frameWith({ quantities: { outlet_celsius: suspect(31.2, "NOVEL") } }), "outlet")?.why).toBe("NOVEL");
+  });
+
+  it("put the humidity outside where there is a sensor outside, else at the inlet", () => {
+    const damp = { humidity_ratio: good(0.62) };
+    expect(of(frameWith({ quantities: damp }), "inlet")?.lines).toEqual(["humidity 62\u00a0%"]);
+    const outside = frameWith({ quantities: { ...damp, ambient_celsius: good(17.2) } });
+    expect(of(outside, "inlet")?.lines).toEqual([]);
+    expect(of(outside, "ambient")?.lines).toEqual(["humidity 62\u00a0%"]);
   });
 
   it("mark the fan's name when it is the news", () => {

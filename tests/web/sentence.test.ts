@@ -125,6 +125,7 @@ describe("the sentence", () => {
       text: "No data from the feedpoint for 14 s.",
       tone: "blind",
     });
+    expect(say(frameWith(), { age: 10.2 }).text).toBe("No data from the feedpoint for 10 s.");
     expect(say(frameWith(), { age: 10 }).text).toContain("Full power is safe");
     expect(say(null, { age: null }).text).toBe("Calling the feedpoint.");
   });

@@ -86,13 +86,15 @@ export function readouts(frame: Frame, figures: Figures): readonly Readout[] {
   const supply = [...lineOf("", all.fan_volts, electric("V")), ...lineOf("", all.fan_amperes, electric("A"))].join(
     ", ",
   );
+  // The water in the air is the same outside and at the vents; it stands where there is room for it.
+  const moisture = [
+    ...lineOf(words.humidity, all.humidity_ratio, figures.ratio),
+    ...lineOf(words.dewPoint, all.dew_point_celsius, (value) => figures.temperature(value, 0)),
+  ];
   const fanName = `${words.fan}: ${words.fanVerdict(frame.fan)}`;
   return [
-    ...readout("ambient", words.ambient, all.ambient_celsius, temperature, []),
-    ...readout("inlet", words.inlet, all.inlet_celsius, temperature, [
-      ...lineOf(words.humidity, all.humidity_ratio, figures.ratio),
-      ...lineOf(words.dewPoint, all.dew_point_celsius, (value) => figures.temperature(value, 0)),
-    ]),
+    ...readout("ambient", words.ambient, all.ambient_celsius, temperature, moisture),
+    ...readout("inlet", words.inlet, all.inlet_celsius, temperature, all.ambient_celsius ? [] : moisture),
     ...readout(
       "core",
       words.core,

@@ -57,7 +57,7 @@ const WIDE: Sheet = {
   origin: wideOrigin,
   scale: 0.9,
   callouts: {
-    ambient: { at: [12, 92], width: 150, leaderFrom: "end", target: wide(-24, 12) },
+    ambient: { at: [12, 92], width: 178, leaderFrom: "end", target: wide(-24, 12) },
     inlet: { at: [12, 318], width: 150, leaderFrom: "end", target: wide(40, 176) },
     core: { at: [286, 78], width: 236, leaderFrom: "end", target: wide(372, 84) },
     outlet: { at: [800, 214], width: 158, leaderFrom: "start", target: wide(638, 118) },
@@ -76,7 +76,7 @@ const narrow = onSheet(narrowOrigin, 0.51);
 const NARROW: Sheet = {
   name: "narrow",
   width: 360,
-  height: 572,
+  height: 596,
   origin: narrowOrigin,
   scale: 0.51,
   callouts: {
@@ -86,10 +86,10 @@ const NARROW: Sheet = {
     drive: { at: [12, 402], width: 92, leaderFrom: "end", target: narrow(BOX.coaxX + 10, 352) },
     airflow: { at: [116, 402], width: 108, leaderFrom: "end", target: narrow(452, 262) },
     fan: { at: [238, 402], width: 119, leaderFrom: "end", target: narrow(622, 206) },
-    ambient: { at: [3, 494], width: 106, leaderFrom: "start", target: narrow(-36, 310) },
-    wall: { at: [232, 494], width: 126, leaderFrom: "end", target: narrow(598, 312) },
+    ambient: { at: [3, 508], width: 200, leaderFrom: "start", target: narrow(-36, 310) },
+    wall: { at: [232, 508], width: 126, leaderFrom: "end", target: narrow(598, 312) },
   },
-  scaleBar: { at: [26, 542], width: 306 },
+  scaleBar: { at: [26, 566], width: 306 },
   wireLabel: [270, 134],
 };
 

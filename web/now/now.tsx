@@ -27,7 +27,7 @@ function Headline({ store }: { readonly store: Store }) {
   const said = sentence({
     frame,
     about,
-    ageSeconds: store.age.value,
+    ageSeconds: store.exactAge.value,
     heaviestDriveWatts: store.heaviestDrive.value,
     figures: store.figures.value,
   });

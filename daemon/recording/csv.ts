@@ -34,24 +34,37 @@ export function* readCsv(chunks: Iterable<string>): Generator<CsvRecord> {
     if (first && text.startsWith(BYTE_ORDER_MARK)) text = text.slice(1);
     first = false;
     let from = 0;
-    for (let end = recordEnd(text, from); end >= 0; end = recordEnd(text, from)) {
-      const raw = text.slice(from, text[end - 1] === "\r" ? end - 1 : end);
-      yield { line, fields: fieldsOf(raw, line) };
-      line += raw.includes('"') ? raw.split("\n").length : 1;
+    // Most files hold no quote at all; where the next one stands is looked up once, not for every record.
+    let quote = nextQuote(text, 0);
+    for (let end = text.indexOf("\n"); end >= 0; end = text.indexOf("\n", from)) {
+      const quoted = quote < end;
+      if (quoted) end = quotedEnd(text, quote);
+      if (end < 0) break;
+      const raw = text.slice(from, text.charCodeAt(end - 1) === CARRIAGE_RETURN ? end - 1 : end);
+      yield { line, fields: quoted ? quotedFields(raw, line) : plainFields(raw, line) };
+      line += quoted ? raw.split("\n").length : 1;
       from = end + 1;
+      if (quoted) quote = nextQuote(text, from);
     }
     rest = text.slice(from);
-    if (rest.length > LONGEST_RECORD)
+    if (rest.length > LONGEST_RECORD) {
       throw new CsvError(line, `records of at most ${LONGEST_RECORD} characters`, "a longer one");
+    }
   }
-  if (rest !== "") yield { line, fields: fieldsOf(rest.endsWith("\r") ? rest.slice(0, -1) : rest, line) };
+  if (rest === "") return;
+  const last = rest.endsWith("\r") ? rest.slice(0, -1) : rest;
+  yield { line, fields: last.includes('"') ? quotedFields(last, line) : plainFields(last, line) };
 }
 
-/** Index of the line feed that ends the record beginning at `from`; −1 when it is not in the text yet. */
-function recordEnd(text: string, from: number): number {
-  const end = text.indexOf("\n", from);
-  const quote = text.indexOf('"', from);
-  if (end < 0 || quote < 0 || quote > end) return end;
+const CARRIAGE_RETURN = 13;
+
+function nextQuote(text: string, from: number): number {
+  const at = text.indexOf('"', from);
+  return at < 0 ? Number.POSITIVE_INFINITY : at;
+}
+
+/** Index of the line feed that ends the record whose first quote stands at `quote`; −1 when it is not in the text yet. */
+function quotedEnd(text: string, quote: number): number {
   let quoted = false;
   for (let at = quote; at < text.length; at += 1) {
     const character = text[at];
@@ -61,12 +74,14 @@ function recordEnd(text: string, from: number): number {
   return -1;
 }
 
-function fieldsOf(record: string, line: number): readonly string[] {
-  if (!record.includes('"')) {
-    if (record.includes("\r"))
-      throw new CsvError(line, "a line feed after every carriage return", "a carriage return alone");
-    return record.split(",");
+function plainFields(record: string, line: number): readonly string[] {
+  if (record.includes("\r")) {
+    throw new CsvError(line, "a line feed after every carriage return", "a carriage return alone");
   }
+  return record.split(",");
+}
+
+function quotedFields(record: string, line: number): readonly string[] {
   const fields: string[] = [];
   // A field is quoted, with quotes inside doubled, or holds no quote at all (RFC 4180, section 2, rules 5 to 7).
   const field = /(?:"((?:[^"]|"")*)"|([^",]*))(,|$)/y;

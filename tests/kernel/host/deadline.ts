@@ -19,11 +19,12 @@ export async function within<T>(seconds: number, what: string, work: Promise<T>)
   }
 }
 
-/** Looks until `look` gives something other than undefined; rejects with `what` and the last error after `seconds`. */
+/** Looks every `everyMs` until `look` gives something; rejects with `what` and the last error after `seconds`. */
 export async function until<T>(
   seconds: number,
   what: string,
   look: () => Promise<T | undefined> | T | undefined,
+  everyMs = LOOK_EVERY_MS,
 ): Promise<T> {
   const end = performance.now() + seconds * 1000;
   let last: unknown;
@@ -34,7 +35,7 @@ export async function until<T>(
     } catch (error) {
       last = error;
     }
-    await pause(LOOK_EVERY_MS);
+    await pause(everyMs);
   }
   throw new Error(`${what}: nothing within ${seconds} s`, { cause: last });
 }

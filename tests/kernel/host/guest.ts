@@ -66,6 +66,11 @@ export class Guest {
     await this.shell.run("setsid /service.sh > /dev/null 2>&1 < /dev/null &");
   }
 
+  /** How often the daemon has ended since the service was started. */
+  async daemonEnds(): Promise<number> {
+    return Number(await this.shell.run("cat /service/log 2> /dev/null | grep -c '^service: ended' || true"));
+  }
+
   /** Ends the daemon as a crash would; the keeper does what follows, and waits with the restart until `restartService`. */
   async killDaemon(): Promise<void> {
     await this.shell.run("touch /service/hold; kill -9 $(cat /service/pid)");

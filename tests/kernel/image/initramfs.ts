@@ -7,6 +7,7 @@ import type { ArmhfFiles } from "./armhf.ts";
 import { exec } from "./exec.ts";
 import { modulesInOrder } from "./modules.ts";
 import type { NodeArmv7 } from "./node-armv7.ts";
+import { REPLACEMENTS, redirectYoungerBuiltins } from "./younger-builtins.ts";
 
 /** A host file or folder and its place in the guest; paths that match `without` stay behind. */
 export type Cargo = { readonly from: string; readonly to: string; readonly without?: RegExp };
@@ -19,7 +20,7 @@ export type GuestContents = {
   /** Folder of the guest with `node_modules`, where the addons go. */
   readonly program: string;
   readonly cargo: readonly Cargo[];
-  /** Folder with `init`, `run.cgi` and `service.sh`. */
+  /** Folder with `init`, `run.cgi`, `service.sh` and the replacements of built-in modules. */
   readonly scripts: string;
 };
 
@@ -59,6 +60,8 @@ async function fill(root: string, contents: GuestContents): Promise<void> {
   await chmod(join(root, "service.sh"), 0o755);
   await chmod(join(root, "www/cgi-bin/run"), 0o755);
   for (const { from, to, without } of contents.cargo) await place(root, to, from, without);
+  for (const file of REPLACEMENTS) await place(root, file, join(contents.scripts, file));
+  await redirectYoungerBuiltins(join(root, contents.program, "dist"));
   for (const addon of contents.addons) {
     const target = join(root, contents.program, "node_modules", addon.place);
     await mkdir(dirname(target), { recursive: true });

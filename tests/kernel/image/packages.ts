@@ -32,7 +32,8 @@ export async function installHostPackages(say: (line: string) => void): Promise<
       env,
     });
   } catch (error) {
-    throw new Error(`the kernel test needs the Debian packages ${missing.join(", ")} and cannot have them`, {
+    const said = error instanceof Error ? error.message : String(error);
+    throw new Error(`the kernel test needs the Debian packages ${missing.join(", ")} and cannot have them: ${said}`, {
       cause: error,
     });
   }

@@ -76,6 +76,9 @@ export function step(
   const seen = observe(program, state, readings, now);
   const asked = askFirst(program, state, seen, commands, answers, record, now);
   const belief = believe(program, state, seen, asked, now);
+  if (belief.lost && !state.lost) {
+    record.push(event(now, "estimate_lost", "the filters had lost their numbers and were begun anew from the outlet"));
+  }
   const decision = decide(program, state, seen, belief, asked, commands, answers, record, now);
   const { fan, estimate, estimator, swapEvidenceSeconds } = belief;
   const { stage, proof, permits, relay, powerCycle } = decision;
@@ -108,6 +111,7 @@ export function step(
     begun: true,
     estimator,
     blind: belief.blind,
+    lost: belief.lost,
     resumption: belief.usableSeconds === null ? state.resumption : null,
     coreCelsius: estimate.coreCelsius,
     usableSeconds: belief.usableSeconds,

@@ -219,6 +219,25 @@ describe("purity", () => {
   });
 });
 
+describe("filters that have lost their numbers", () => {
+  it("are begun anew in the same cycle, told once, and nothing that is no number is shown", () => {
+    let state = beginState(program, null, 0);
+    for (let second = 1; second <= 60; second += 1) ({ state } = step(program, state, READINGS, [], second));
+    const { estimator } = state;
+    const poisoned = {
+      ...state,
+      estimator: estimator && { ...estimator, vector: estimator.vector.map(() => Number.NaN) },
+    };
+    const { state: healed, effects } = step(program, poisoned, READINGS, [], 61);
+    expect(Number.isFinite(effects.outlook.estimate.coreUpperCelsius)).toBe(true);
+    expect(effects.outlook.stage).not.toBe("inhibited");
+    expect(effects.record.map((entry) => entry.tag)).toContain("estimate_lost");
+    expect(step(program, healed, READINGS, [], 62).effects.record.map((entry) => entry.tag)).not.toContain(
+      "estimate_lost",
+    );
+  });
+});
+
 describe("a configuration without a fan", () => {
   it("judges no fan and votes for none", () => {
     const still = programWith({ fan: null });

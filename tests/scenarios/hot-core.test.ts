@@ -58,6 +58,22 @@ describe("a core reading by the operator", () => {
     expect(story.ask({ kind: "spot reading", celsius: 6000, secondsAgo: 1 }).accepted).toBe(false);
   });
 
+  it("moves the estimate, not the core: a second reading is not carried along that move", () => {
+    const story = new Story();
+    story.driveWatts = 700;
+    story.run(1200);
+    story.driveWatts = 0;
+    story.run(60);
+    const true10SecondsAgo = story.coreCelsius;
+    story.run(10);
+    expect(story.ask({ kind: "spot reading", celsius: story.coreCelsius + 15, secondsAgo: 0 }).accepted).toBe(true);
+    story.run(1);
+    const truth = story.coreCelsius;
+    expect(story.ask({ kind: "spot reading", celsius: true10SecondsAgo, secondsAgo: 12 }).accepted).toBe(true);
+    const carried = story.effects.outlook.readings.core?.value ?? Number.NaN;
+    expect(Math.abs(carried - truth)).toBeLessThan(2);
+  });
+
   it("at the limit trips whatever the filters say", () => {
     const story = new Story();
     story.run(300);

@@ -29,6 +29,8 @@ export type Belief = {
   readonly swapped: boolean;
   readonly estimator: EstimatorState;
   readonly estimate: Estimate;
+  /** The filters had lost their numbers and were begun anew in this cycle. */
+  readonly lost: boolean;
   readonly blind: boolean;
   /** When an estimate was usable last; null = never. */
   readonly usableSeconds: number | null;
@@ -58,7 +60,9 @@ function fanInput(readings: Readings, fan: FanHealth, watched: boolean): Estimat
   return { rpm: turning === true || fan.verdict === "starting" ? rpm : null, turning };
 }
 
-/** The filters' state with these readings; begun anew while it began blind and has not become usable. */
+type Followed = { readonly estimator: EstimatorState; readonly estimate: Estimate; readonly lost: boolean };
+
+/** The filters with these readings; begun anew while they began blind and have not become usable, and when they lose their numbers. */
 function followCore(
   program: Program,
   state: State,
@@ -66,7 +70,8 @@ function followCore(
   fan: FanHealth,
   wallSeconds: number | null,
   nowSeconds: number,
-): EstimatorState {
+): Followed {
+  const { model, limits } = program;
   const outletThere = readings.outlet !== null && readings.outlet.value !== null;
   const begins = state.estimator === null || (state.blind && state.usableSeconds === null && outletThere);
   const input: EstimatorInput = {
@@ -80,11 +85,17 @@ function followCore(
     fan: fanInput(readings, fan, program.fan !== null),
     drive: readings.drive,
   };
-  const from =
+  const begin = (first: EstimatorInput, resumption: Resumption | null): EstimatorState =>
+    advanceEstimator(model, beginEstimator(model, first, resumption), first);
+  const estimator =
     begins || state.estimator === null
-      ? beginEstimator(program.model, input, resumptionOf(state, wallSeconds))
-      : state.estimator;
-  return advanceEstimator(program.model, from, input);
+      ? begin(input, resumptionOf(state, wallSeconds))
+      : advanceEstimator(model, state.estimator, input);
+  const estimate = reportEstimate(model, estimator, limits);
+  if (Number.isFinite(estimate.coreUpperCelsius)) return { estimator, estimate, lost: false };
+  // Not a number stays not a number for ever: better a wide estimate from the outlet than none until somebody restarts.
+  const again = begin({ ...input, dtSeconds: 0 }, null);
+  return { estimator: again, estimate: reportEstimate(model, again, limits), lost: true };
 }
 
 function dewPoint(readings: Readings): number | null {
@@ -113,8 +124,7 @@ export function believe(
   const swapEvidenceSeconds = gatherSwapEvidence(state.swapEvidenceSeconds, measured, turning, elapsed);
   const swapped = areSwapped(state.swapped, swapEvidenceSeconds, program.alarms.swappedSeconds);
   const readings = asked.spotCelsius === null ? seen.believed : { ...seen.believed, core: good(asked.spotCelsius) };
-  const estimator = followCore(program, state, readings, fan, seen.wallSeconds, nowSeconds);
-  const estimate = reportEstimate(program.model, estimator, program.limits);
+  const { estimator, estimate, lost } = followCore(program, state, readings, fan, seen.wallSeconds, nowSeconds);
   const usable = estimate.usable && Number.isFinite(estimate.coreUpperCelsius);
   const usableSeconds = usable ? nowSeconds : state.usableSeconds;
   const { model, box } = program;
@@ -129,6 +139,7 @@ export function believe(
     swapped,
     estimator,
     estimate,
+    lost,
     blind: usableSeconds === null && !outletThere && (state.estimator === null || state.blind),
     usableSeconds,
     run,

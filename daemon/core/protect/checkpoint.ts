@@ -3,7 +3,7 @@
 
 import type { AlarmState } from "../effects.ts";
 import type { EstimatorCheckpoint } from "../estimate/estimator.ts";
-import type { LearnedSpeed } from "./fan-speed.ts";
+import { type LearnedSpeed, UNLEARNED_SPEED } from "./fan-speed.ts";
 import { ALARM_STATES } from "./machine.ts";
 
 /** One alarm that was not normal. */
@@ -63,8 +63,7 @@ function isBand(value: unknown): boolean {
   return typeof band === "string" && isNumber(lnKappa) && isNumber(uncertainty);
 }
 
-function isEstimator(value: unknown): value is EstimatorCheckpoint | null {
-  if (value === null) return true;
+function isEstimator(value: unknown): value is EstimatorCheckpoint {
   if (!isRaw(value)) return false;
   const raw: Raw<EstimatorCheckpoint> = value;
   return (
@@ -80,21 +79,25 @@ function isEstimator(value: unknown): value is EstimatorCheckpoint | null {
   );
 }
 
-/** null when `value` is no checkpoint of this version: the program then begins without one. */
+/**
+ * null when `value` is no checkpoint of this version or does not say whether a trip stands. Any other part that is not what
+ * it should be is left out by itself: a spoilt figure of the filters must not make a trip forgotten.
+ */
 export function parseCheckpoint(value: unknown): Checkpoint | null {
   if (!isRaw(value)) return null;
   const raw: Raw<Checkpoint> = value;
-  const fits =
-    raw.version === 1 &&
-    isNumberOrNull(raw.wallSeconds) &&
-    isEstimator(raw.estimator) &&
-    typeof raw.tripped === "boolean" &&
-    isNumber(raw.tripCauses) &&
-    Array.isArray(raw.alarms) &&
-    raw.alarms.every(isAlarm) &&
-    isLearned(raw.fan) &&
-    isNumberOrNull(raw.fanOffSeconds) &&
-    isNumberOrNull(raw.proofLastWallSeconds) &&
-    isNumberOrNull(raw.proofFirstWallSeconds);
-  return fits ? (value as Checkpoint) : null;
+  if (raw.version !== 1 || typeof raw.tripped !== "boolean") return null;
+  const numberOrNull = (part: unknown): number | null => (isNumber(part) ? part : null);
+  return {
+    version: 1,
+    wallSeconds: numberOrNull(raw.wallSeconds),
+    estimator: isEstimator(raw.estimator) ? raw.estimator : null,
+    tripped: raw.tripped,
+    tripCauses: isNumber(raw.tripCauses) ? raw.tripCauses : 0,
+    alarms: Array.isArray(raw.alarms) ? raw.alarms.filter(isAlarm) : [],
+    fan: isLearned(raw.fan) ? raw.fan : UNLEARNED_SPEED,
+    fanOffSeconds: numberOrNull(raw.fanOffSeconds),
+    proofLastWallSeconds: numberOrNull(raw.proofLastWallSeconds),
+    proofFirstWallSeconds: numberOrNull(raw.proofFirstWallSeconds),
+  };
 }

@@ -24,6 +24,8 @@ export type State = {
   readonly estimator: EstimatorState | null;
   /** The estimator began without an outlet to begin from. */
   readonly blind: boolean;
+  /** The filters were begun anew in the last cycle because they had lost their numbers. */
+  readonly lost: boolean;
   /** Estimator's part of the checkpoint until it has been used. */
   readonly resumption: { readonly checkpoint: EstimatorCheckpoint; readonly wallSeconds: number | null } | null;
   readonly coreCelsius: number | null;
@@ -71,6 +73,7 @@ export function beginState(program: Program, checkpoint: Checkpoint | null, nowS
     begun: false,
     estimator: null,
     blind: false,
+    lost: false,
     resumption: kept === null ? null : { checkpoint: kept, wallSeconds: checkpoint?.wallSeconds ?? null },
     coreCelsius: null,
     usableSeconds: null,

@@ -13,7 +13,7 @@ import { BLIND_SPEED } from "./surroundings.ts";
 const HOT_SPOT_WATTS = 70;
 const HOT_SPOT_RISE_KELVIN = 80;
 /** Toroids pass their Curie points one after the other; what that adds to the spread once the bound comes that near. */
-const SURGE_SPREAD_KELVIN = 14;
+const SURGE_SPREAD_KELVIN = 13;
 const SURGE_AHEAD_KELVIN = 6;
 const SURGE_WIDTH_KELVIN = 3;
 

@@ -4,7 +4,7 @@
 import type { Reading } from "../readings.ts";
 import { CORE, HEAT, LN_FLOW, SENSOR, SUN, WALL } from "./branch.ts";
 import type { Degradation } from "./estimate.ts";
-import { correctWith, replaceState } from "./gaussian.ts";
+import { correctWith, nudgeWith, replaceState } from "./gaussian.ts";
 import type { EstimatorInput } from "./input.ts";
 import { kappaIsKnown } from "./kappa.ts";
 import { type Compiled, DRIVEN, FREE, SLOT } from "./state.ts";
@@ -13,6 +13,9 @@ import { type Compiled, DRIVEN, FREE, SLOT } from "./state.ts";
 const OUTLET_VARIANCE = 0.1 ** 2;
 const WALL_VARIANCE = 2 ** 2;
 const CORE_VARIANCE = 2 ** 2;
+/** With the fan stopped, per reading: some 8 K that repeat for a minute or two. */
+const STILL_AIR_VARIANCE = 80 ** 2;
+const SENSOR_AFTER_STALL = 1;
 /** A probe that reads every second errs by its place, the same each time: it counts as one reading in this many seconds. */
 const CORE_INDEPENDENT_SECONDS = 60;
 /** A suspect reading counts as three times as uncertain. */
@@ -30,6 +33,8 @@ export type Situation = {
   readonly driveKnown: boolean;
   readonly bandIndex: number;
   readonly stopped: boolean;
+  /** The fan began to turn in this very step. */
+  readonly started: boolean;
   readonly surging: boolean;
 };
 
@@ -87,12 +92,13 @@ function correctBranch(
   }
   const { outlet, wall, core } = input;
   if (outlet !== null && outlet.value !== null) {
-    const r = (OUTLET_VARIANCE + vector[SLOT.inletVariance]!) * factorOf(outlet);
+    const noise = (OUTLET_VARIANCE + vector[SLOT.inletVariance]!) * factorOf(outlet);
+    if (situation.started) replaceState(vector, offset, SENSOR, outlet.value, SENSOR_AFTER_STALL);
     if (stopped) {
-      // Without a stream the sensor feels the air where it hangs and not the core: it is followed and believed nothing.
-      replaceState(vector, offset, SENSOR, outlet.value, r);
+      // Without a stream the sensor feels the air where it hangs, and errs the same way for as long as it hangs there.
+      nudgeWith(vector, offset, SENSOR, outlet.value, STILL_AIR_VARIANCE, mask);
     } else {
-      const nis = correctWith(vector, offset, SENSOR, outlet.value, r, mask, gain, row);
+      const nis = correctWith(vector, offset, SENSOR, outlet.value, noise, mask, gain, row);
       if (driven === driveKnown) followNis(vector, nis, input.dtSeconds);
     }
   }

@@ -81,7 +81,7 @@ export function advanceEstimator(model: Model, state: EstimatorState, input: Est
   const surging = enterOrLeaveSurge(model, vector, state.surging, bandIndex);
   predict(vector, compiled.box, model, compiled.scratch, watts === null ? null : watts * lossFraction, speed, dt);
 
-  const situation = { driveKnown: watts !== null, bandIndex, stopped, surging };
+  const situation = { driveKnown: watts !== null, bandIndex, stopped, started: !stopped && state.fanStopped, surging };
   correctBranches(vector, compiled, input, situation, degraded);
   if (vector[FREE + HEAT]! < 0) vector[FREE + HEAT] = 0;
   let drivenLoss = 0;

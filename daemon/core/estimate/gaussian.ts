@@ -84,6 +84,23 @@ export function correctWith(
   return (innovation * innovation) / s;
 }
 
+/**
+ * Moves the mean as `correctWith` would but leaves the covariance as it is: for a measurement whose errors repeat, from which something can
+ * be learned but no certainty.
+ */
+export function nudgeWith(
+  v: Float64Array,
+  offset: number,
+  measured: number,
+  value: number,
+  r: number,
+  mask: Float64Array,
+): void {
+  const from = offset + STATES + measured * STATES;
+  const share = (value - v[offset + measured]!) / (v[from + measured]! + r);
+  for (let i = 0; i < STATES; i++) v[offset + i]! += mask[i]! * v[from + i]! * share;
+}
+
 /** Forgets all correlations of `state` and gives it a new value and variance. */
 export function replaceState(v: Float64Array, offset: number, state: number, value: number, variance: number): void {
   const base = offset + STATES;

@@ -3,23 +3,9 @@
 // Nobody imports it, and it does nothing itself.
 
 import { Command } from "commander";
+import { COMMANDS } from "./commands/catalogue.ts";
 import { verdictOn } from "./exit.ts";
 import { programVersion } from "./version.ts";
-
-type Register = (program: Command) => void;
-
-/** Every command with its module; only the one that is asked for is loaded, so that the daemon starts quickly and small. */
-const COMMANDS: Readonly<Record<string, () => Promise<{ readonly register: Register }>>> = {
-  run: () => import("./commands/run.ts"),
-  check: () => import("./commands/check.ts"),
-  replay: () => import("./commands/replay.ts"),
-  loss: () => import("./commands/loss.ts"),
-  airflow: () => import("./commands/airflow.ts"),
-  "wire-drop": () => import("./commands/wire-drop.ts"),
-  rating: () => import("./commands/rating.ts"),
-  forecast: () => import("./commands/forecast.ts"),
-  release: () => import("./commands/release.ts"),
-};
 
 async function main(words: readonly string[]): Promise<void> {
   const program = new Command("emberwire")

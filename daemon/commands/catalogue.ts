@@ -1,0 +1,19 @@
+// Every command of the executable and where its module is. Nothing is loaded here but the one that is asked for.
+
+import type { Command } from "commander";
+
+/** Adds one command to the program. */
+export type Register = (program: Command) => void;
+
+/** Loaded one by one, so that the daemon starts quickly and small; in the order of the manual. */
+export const COMMANDS: Readonly<Record<string, () => Promise<{ readonly register: Register }>>> = {
+  run: () => import("./run.ts"),
+  check: () => import("./check.ts"),
+  loss: () => import("./loss.ts"),
+  airflow: () => import("./airflow.ts"),
+  "wire-drop": () => import("./wire-drop.ts"),
+  rating: () => import("./rating.ts"),
+  forecast: () => import("./forecast.ts"),
+  replay: () => import("./replay.ts"),
+  release: () => import("./release.ts"),
+};

@@ -22,6 +22,9 @@ const LONGEST_QUIET_SECONDS = 0.5;
 /** Longest read of the line's level, s. */
 const READ_SECONDS = 0.2;
 
+/** The first may end in the very turn in which the edges are about to come. */
+const TURNS_FOR_EDGES = 2;
+
 /** Where the tach is wired and what one revolution gives. */
 export type TachometerSpec = { readonly line: LineSpec; readonly pulsesPerRevolution: number };
 
@@ -70,8 +73,11 @@ class EdgeTachometer implements OpenedTachometer {
     return `falling edges, ${this.#pulsesPerRevolution} a revolution, level ${level}`;
   }
 
-  read(): Promise<TachometerSample> {
-    return Promise.resolve(this.#sample(this.#clock.monotonicSeconds()));
+  async read(): Promise<TachometerSample> {
+    const sample = this.#sample(this.#clock.monotonicSeconds());
+    if (sample.secondsSinceEdge === null || sample.secondsSinceEdge <= SHORTEST_QUIET_SECONDS) return sample;
+    await this.#letEdgesIn();
+    return this.#sample(this.#clock.monotonicSeconds());
   }
 
   onQuiet(seconds: number, wake: () => void): Cancel {
@@ -89,6 +95,21 @@ class EdgeTachometer implements OpenedTachometer {
     for (const watch of this.#watches) watch.stop();
     this.#watches.clear();
     await this.#line.close();
+  }
+
+  /**
+   * After this process was busy, edges of a turning fan still wait to be delivered, and the line looks quiet. Reading its level
+   * takes a turn of the event loop each time, and they come in by then.
+   */
+  async #letEdgesIn(): Promise<void> {
+    for (let turn = 0; turn < TURNS_FOR_EDGES; turn += 1) {
+      try {
+        await withDeadline(this.#clock, READ_SECONDS, this.place, this.#line.read());
+      } catch {
+        // The level does not matter here, and a line that cannot be read is reported by what its edges say.
+        return;
+      }
+    }
   }
 
   #sample(nowSeconds: number): TachometerSample {

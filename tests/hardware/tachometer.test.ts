@@ -11,18 +11,27 @@ const FAST_HERTZ = 11_000 / 30;
 let clock: ManualClock;
 let listeners: Set<(atSeconds: number) => void>;
 let closed: boolean;
+/** Edges that the system has but this process was too busy to take. */
+let waiting: number;
+let levelFails: boolean;
 let tachometer: OpenedTachometer;
 
 beforeEach(async () => {
   clock = new ManualClock();
   listeners = new Set();
   closed = false;
+  waiting = 0;
+  levelFails = false;
   const line: EdgeLine = {
     onEdge: (listener) => {
       listeners.add(listener);
       return () => listeners.delete(listener);
     },
-    read: async () => 1,
+    read: async () => {
+      if (levelFails) throw new Error("no level");
+      for (; waiting > 0; waiting -= 1) edge();
+      return 1;
+    },
     close: async () => {
       closed = true;
     },
@@ -90,6 +99,22 @@ describe("a tachometer", () => {
     pulses(FAST_HERTZ, 1);
     clock.advance(0.1);
     expect((await tachometer.read()).rpm).toBeCloseTo(11_000, 3);
+  });
+
+  it("does not call a fan quiet whose edges wait behind other work of this process", async () => {
+    pulses(FAST_HERTZ, 1);
+    clock.advance(0.4);
+    waiting = 1;
+    await expect(tachometer.read()).resolves.toMatchObject({ secondsSinceEdge: 0 });
+    expect((await tachometer.read()).rpm).toBeCloseTo(11_000, -2);
+  });
+
+  it("calls a line quiet that stays so, whether or not its level can be read", async () => {
+    pulses(FAST_HERTZ, 1);
+    clock.advance(0.4);
+    await expect(tachometer.read()).resolves.toMatchObject({ rpm: 0 });
+    levelFails = true;
+    await expect(tachometer.read()).resolves.toMatchObject({ rpm: 0 });
   });
 
   it("counts bounce as rejected edges and still reads the speed", async () => {

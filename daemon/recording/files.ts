@@ -83,3 +83,15 @@ function writeLines(lines: Iterable<string>, write: (text: string) => void): voi
   }
   if (text !== "") write(text);
 }
+
+/** Work of two kinds in turns of many items, not item by item: each finds the processor as it left it, which is faster. */
+export function* inBatches<Item>(items: Iterable<Item>, size = 4_096): Generator<Item> {
+  let batch: Item[] = [];
+  for (const item of items) {
+    batch.push(item);
+    if (batch.length < size) continue;
+    yield* batch;
+    batch = [];
+  }
+  yield* batch;
+}

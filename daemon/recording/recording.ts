@@ -4,6 +4,7 @@
 import { nearest } from "../config/nearest.ts";
 import { type Problem, RequestError } from "../config/problem.ts";
 import { CsvError, type CsvRecord, readCsv } from "./csv.ts";
+import { parseDecimal } from "./decimal.ts";
 
 const REQUIRED = ["time_seconds", "inlet_celsius", "outlet_celsius", "fan_rpm"] as const;
 const OPTIONAL = [
@@ -36,8 +37,6 @@ const RANGES: { readonly [name in ColumnName]: readonly [low: number, high: numb
   ambient_celsius: [-80, 400],
   humidity_ratio: [0, 1],
 };
-
-const NUMBER = /^[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?$/;
 
 /** Rows of a recording, in order. @throws RequestError at the first thing that is wrong, with its line and column */
 export function* readRecording(chunks: Iterable<string>, file: string): Generator<RecordedRow> {
@@ -99,9 +98,10 @@ function columnsOf({ line, fields }: CsvRecord, file: string): readonly ColumnNa
 
 function numberIn(name: ColumnName, text: string, file: string, line: number): number | null {
   if (text === "") return null;
-  const value = NUMBER.test(text) ? Number(text) : Number.NaN;
-  const [low, high] = RANGES[name];
-  if (value >= low && value <= high) return value;
+  const value = parseDecimal(text);
+  const range = RANGES[name];
+  if (value >= range[0] && value <= range[1]) return value;
+  const [low, high] = range;
   throw wrong(
     name,
     `${file}:${line}`,

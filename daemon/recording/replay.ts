@@ -6,6 +6,7 @@ import type { Outlook, PermitLines } from "../core/effects.ts";
 import { bad, type FanReading, good, type Reading, type Readings, type UpkeepReading } from "../core/readings.ts";
 import { beginState, type Program, type State, step } from "../core/step.ts";
 import { csvLine } from "./csv.ts";
+import { formatDecimal } from "./decimal.ts";
 import type { RecordedRow } from "./recording.ts";
 
 export const REPLAY_COLUMNS = [
@@ -107,18 +108,17 @@ function fanOf({ fan_rpm, time_seconds }: RecordedRow, turnedSeconds: number | n
   };
 }
 
-const number = (value: number | null, scale: number): string =>
-  value === null || !Number.isFinite(value) ? "" : String(Math.round(value * scale) / scale);
-
 function lineOf({ atSeconds, estimate, stage }: Outlook): string {
   const { headroom } = estimate;
   const headroomSeconds =
     headroom.kind === "reaches limit" ? headroom.seconds : headroom.kind === "at limit" ? 0 : null;
-  return `${atSeconds},${number(estimate.coreCelsius, 1e3)},${number(estimate.coreUncertaintyKelvin, 1e3)},${number(
-    estimate.coreUpperCelsius,
-    1e3,
-  )},${number(estimate.lossWatts, 1e3)},${number(estimate.airflowCubicMetersPerSecond, 1e7)},${number(
-    estimate.flowFactor,
-    1e4,
-  )},${number(headroomSeconds, 1)},${number(estimate.sustainableWatts, 10)},${stage}\r\n`;
+  const core = formatDecimal(estimate.coreCelsius, 3);
+  const uncertainty = formatDecimal(estimate.coreUncertaintyKelvin, 3);
+  const upper = formatDecimal(estimate.coreUpperCelsius, 3);
+  const loss = formatDecimal(estimate.lossWatts, 3);
+  const airflow = formatDecimal(estimate.airflowCubicMetersPerSecond, 7);
+  const flow = formatDecimal(estimate.flowFactor, 4);
+  const left = formatDecimal(headroomSeconds, 0);
+  const sustainable = formatDecimal(estimate.sustainableWatts, 1);
+  return `${atSeconds},${core},${uncertainty},${upper},${loss},${airflow},${flow},${left},${sustainable},${stage}\r\n`;
 }

@@ -26,9 +26,11 @@ const WALL_VARIANCE = 3 ** 2;
 const SENSOR_VARIANCE = 1;
 const SUN_VARIANCE = 2 ** 2;
 const LOSS_VARIANCE = 30 ** 2;
-/** ln φ after a heat run, and ln of natural convection while no run has shown it: standard uncertainties. */
+/** ln φ after a heat run, standard uncertainty. */
 const LN_FLOW_UNCERTAINTY = 0.03;
-const LN_NATURAL_UNCERTAINTY = 0.3;
+/** Draught and the wall's film err beside the core's film: what they add to its uncertainty, as a factor. */
+const NATURAL_UNCERTAINTY_FACTOR = 1.2;
+const LEAST_NATURAL_UNCERTAINTY = 0.05;
 
 /** Works out what a model needs worked out once. */
 export const compile = (model: Model): Compiled => ({ model, box: boxConstantsOf(model), scratch: newScratch() });
@@ -69,12 +71,16 @@ export function beginEstimator(model: Model, input: EstimatorInput, resumption: 
   if (kept !== null && kept.coreCelsius > core) core = kept.coreCelsius;
   if (kept !== null && kept.coreUncertaintyKelvin > sigma) sigma = kept.coreUncertaintyKelvin;
   const wall = input.wall?.value ?? outlet ?? base;
+  const natural = Math.max(
+    LEAST_NATURAL_UNCERTAINTY,
+    NATURAL_UNCERTAINTY_FACTOR * model.constants.coreToAirFanOffWattsPerKelvin.uncertaintyRatio,
+  );
   for (const offset of [DRIVEN, FREE]) {
     replaceState(vector, offset, CORE, core, sigma * sigma);
     replaceState(vector, offset, WALL, wall, WALL_VARIANCE);
     replaceState(vector, offset, SENSOR, outlet ?? wall, SENSOR_VARIANCE);
     replaceState(vector, offset, SUN, input.sunWatts ?? kept?.sunWatts ?? 0, SUN_VARIANCE);
-    replaceState(vector, offset, NATURAL, 0, LN_NATURAL_UNCERTAINTY ** 2);
+    replaceState(vector, offset, NATURAL, 0, natural * natural);
   }
   const lnFlowUncertainty = Math.max(kept?.flowFactorUncertainty ?? 0, LN_FLOW_UNCERTAINTY);
   replaceState(vector, DRIVEN, LN_FLOW, lnFlow, lnFlowUncertainty ** 2);

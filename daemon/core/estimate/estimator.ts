@@ -35,6 +35,8 @@ const NOISE = {
 
 /** The sun wanders no wider than this, W². */
 const MOST_SUN_VARIANCE = 3 ** 2;
+/** A sun computed or measured: what the wall takes of it is still a guess, W². */
+const KNOWN_SUN_VARIANCE = 1;
 const LONGEST_STEP_SECONDS = 2;
 /** A gap longer than this is a restart. */
 const LONGEST_GAP_SECONDS = 300;
@@ -78,6 +80,9 @@ export function advanceEstimator(model: Model, state: EstimatorState, input: Est
     }
   }
   const lossFraction = lossFractionOf(model, bandIndex);
+  if (input.sunWatts !== undefined) {
+    for (const offset of [DRIVEN, FREE]) replaceState(vector, offset, SUN, input.sunWatts, KNOWN_SUN_VARIANCE);
+  }
   const surging = enterOrLeaveSurge(model, vector, state.surging, bandIndex);
   predict(vector, compiled.box, model, compiled.scratch, watts === null ? null : watts * lossFraction, speed, dt);
 

@@ -10,6 +10,7 @@ import {
   type LeastSquaresSolver,
   type Parameter,
   parametersFor,
+  riseUncertaintyOf,
   roomFor,
   simulate,
   WIDENING,
@@ -56,8 +57,17 @@ export type FitResult =
   | { readonly kind: "refused"; readonly refusals: readonly Refusal[] };
 
 const IDENTIFIED_BELOW = 0.8;
-/** ρ after a run with and without a core reading: what the benches' bounds needed, rounded up. */
-const CALIBRATED_RATIO = { fanOn: 0.036, fanOff: 0.05 } as const;
+/** What a fit may leave over before the run itself is doubted. */
+const LARGEST_RESIDUAL_KELVIN = 0.6;
+const LARGEST_SPOT_MISS_KELVIN = 8;
+/**
+ * ρ after a run with core readings: what a lumped model leaves over (as drawn boxes needed it), and beside it what the readings left open
+ * with a little to spare; the fan's stop adds what no reading has seen.
+ */
+const MODEL_RATIO = 0.027;
+const READINGS_FACTOR = 1.25;
+const FAN_OFF_RATIO = 0.035;
+/** ρ after a run without a core reading. */
 const OUTLET_ONLY_RATIO = { fanOn: 0.25, fanOff: 0.3 } as const;
 /** Without a core reading the outlet is held loosely, so that a lumped model's faults cannot run into the core's conductance. */
 const OUTLET_ONLY_WEIGHTS: FitWeights = { ...FIT_WEIGHTS, outletKelvin: 1.5 };
@@ -133,6 +143,11 @@ export function fitHeatRun(
       fittedCoreCelsius: (room.core[at]! + room.core[at + 1]!) / 2,
     };
   });
+  const spots = blocks.spots.map((spot) => ({ ...spot, fittedCelsius: coreAt(room.core, spot.atSeconds) }));
+  const outletResidualKelvin = Math.sqrt(squares / Math.max(counted, 1));
+  const misfit = misfitOf(outletResidualKelvin, spots);
+  const fanOn = Math.hypot(MODEL_RATIO, READINGS_FACTOR * riseUncertaintyOf(prior, blocks, parameters, z, covariance));
+  if (misfit !== null) return { kind: "refused", refusals: [misfit] };
   return {
     kind: "fitted",
     fit: {
@@ -142,17 +157,32 @@ export function fitHeatRun(
         origin,
         constants,
         bands,
-        riseUncertaintyRatio: calibrated ? CALIBRATED_RATIO : OUTLET_ONLY_RATIO,
+        riseUncertaintyRatio: calibrated ? { fanOn, fanOff: Math.hypot(fanOn, FAN_OFF_RATIO) } : OUTLET_ONLY_RATIO,
       },
       quantities,
       correlation: physical.map(({ index: i }) =>
         physical.map(({ index: j }) => covariance[i]![j]! / (sigma[i]! * sigma[j]!)),
       ),
-      outletResidualKelvin: Math.sqrt(squares / Math.max(counted, 1)),
-      spots: blocks.spots.map((spot) => ({ ...spot, fittedCelsius: coreAt(room.core, spot.atSeconds) })),
+      outletResidualKelvin,
+      spots,
       trace,
     },
   };
+}
+
+/** A run that no set of constants explains teaches the wrong ones. */
+function misfitOf(outletResidualKelvin: number, spots: HeatRunFit["spots"]): Refusal | null {
+  if (outletResidualKelvin > LARGEST_RESIDUAL_KELVIN) {
+    const text = `outlet differs from every fit by ${outletResidualKelvin.toFixed(2)} K rms, expected at most ${LARGEST_RESIDUAL_KELVIN} K: was the drive as recorded, the box closed, the core below its Curie point?`;
+    return { code: "NOT_EXPLAINED", text };
+  }
+  for (const { atSeconds, celsius, fittedCelsius } of spots) {
+    if (Math.abs(celsius - fittedCelsius) > LARGEST_SPOT_MISS_KELVIN) {
+      const text = `core reading of ${celsius.toFixed(1)} °C at ${atSeconds.toFixed(0)} s is ${(celsius - fittedCelsius).toFixed(1)} K from the fit, expected at most ${LARGEST_SPOT_MISS_KELVIN} K: check its time and where it was taken`;
+      return { code: "NOT_EXPLAINED", text };
+    }
+  }
+  return null;
 }
 
 function isPhysical(entry: { parameter: Parameter; index: number }): entry is {

@@ -185,3 +185,32 @@ export function covarianceAt(problem: LeastSquaresProblem, z: readonly number[])
   }
   return inverseOfPositive(normal);
 }
+
+/** Standard uncertainty of the hottest core of the run over its rise, from the covariance of z, before any widening. */
+export function riseUncertaintyOf(
+  model: Model,
+  blocks: Blocks,
+  parameters: readonly Parameter[],
+  z: readonly number[],
+  covariance: readonly Float64Array[],
+): number {
+  const room = roomFor(blocks);
+  simulate(model, blocks, parameters, z, room);
+  let at = 0;
+  for (let index = 1; index < blocks.count; index++) if (room.core[index]! > room.core[at]!) at = index;
+  const rise = room.core[at]! - blocks.inlet[at]!;
+  const slopes = z.map((_, j) => {
+    const moved = z.map((value, index) => (index === j ? value + DIFFERENCE : value));
+    const before = room.core[at]!;
+    const shifted = roomFor(blocks);
+    simulate(model, blocks, parameters, moved, shifted);
+    return (shifted.core[at]! - before) / DIFFERENCE;
+  });
+  let variance = 0;
+  slopes.forEach((a, i) => {
+    slopes.forEach((b, j) => {
+      variance += a * covariance[i]![j]! * b;
+    });
+  });
+  return Math.sqrt(Math.max(variance, 0)) / Math.max(rise, 1);
+}

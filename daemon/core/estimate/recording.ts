@@ -43,7 +43,8 @@ export type RefusalCode =
   | "NO_OUTLET"
   | "NO_DRIVE"
   | "NO_BAND"
-  | "NO_COOL_DOWN";
+  | "NO_COOL_DOWN"
+  | "NOT_EXPLAINED";
 
 const SHORTEST_SECONDS = 20 * 60;
 const LEAST_OUTLET_RISE_KELVIN = 4;

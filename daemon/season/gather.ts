@@ -69,6 +69,7 @@ class Gatherer {
     const receivingErrors = column("sensor_errors_receiving");
     const transmittingErrors = column("sensor_errors_transmitting");
     const verdicts = texts("fan") ?? [];
+    const stood = Array.prototype.includes.call(rpm, 0);
     const digest = this.#digest;
     for (let row = 0; row < dates.length; row += 1) {
       const span = row + 1 < dates.length ? Math.min(dates[row + 1]! - dates[row]!, LONGEST_ROW_SECONDS) : 1;
@@ -102,7 +103,7 @@ class Gatherer {
           digest.fan.volts.count += 1;
         }
       }
-      if (known(rpm[row])) {
+      if (stood && known(rpm[row])) {
         this.#speeds.push({ at: dates[row]!, rpm: rpm[row]!, powered: !known(volts[row]) || volts[row]! > 1 });
       }
       if (turning && known(flow[row]) && known(here) && here - inlet[row]! > TELLING_RISE_KELVIN) {

@@ -6,6 +6,7 @@ import type { History } from "../wire/frame.ts";
 import type { HistoryQuery } from "../wire/history.ts";
 import { SERIES } from "./columns.ts";
 import { MinuteReader } from "./hours.ts";
+import { extremesOf } from "./minutes.ts";
 import { blocksOfHour, byDate, hoursWithBlocks, type Piece, recentPieces } from "./pieces.ts";
 import { QUARTER_SECONDS, QUARTERS_A_DAY, QuarterTable } from "./quarters.ts";
 import { HOUR_SECONDS, hourOf, startOf } from "./segment.ts";
@@ -69,7 +70,7 @@ function takeHours(database: Database, query: HistoryQuery, thinners: Thinners, 
       continue;
     }
     for (const [name, thinner] of thinners) {
-      const cells = reader.series(minutes, name);
+      const cells = extremesOf(minutes, name);
       if (cells === null) continue;
       for (let minute = 0; minute < cells.min.length; minute += 1) {
         const middle = hour * HOUR_SECONDS + (minute + 0.5) * MINUTE_SECONDS;

@@ -4,7 +4,6 @@ import { inflateRawSync } from "node:zlib";
 import type { Database, Statement } from "better-sqlite3";
 import { type ColumnSpec, OpenBlock } from "./block.ts";
 import type { HourDigest } from "./digest.ts";
-import { type MinuteCells, minutesOf } from "./minutes.ts";
 
 type HourRow = { readonly hour: number; readonly minutes: Buffer | null; readonly columns: string | null };
 
@@ -27,10 +26,6 @@ export class MinuteReader {
         minutes: minutes === null || columns === null ? null : new OpenBlock(this.#layout(columns), minutes),
       };
     }
-  }
-
-  series(minutes: OpenBlock, name: string): MinuteCells | null {
-    return minutesOf(minutes, name);
   }
 
   #layout(columns: string): readonly ColumnSpec[] {

@@ -1,6 +1,6 @@
 // Rollups by minute of one hour, packed like rows: per series least, mean and greatest. Pure; it knows no database.
 
-import { type ColumnSpec, OpenBlock, packBlock } from "./block.ts";
+import { type ColumnSpec, type OpenBlock, packBlock } from "./block.ts";
 import { emptyRollup, type Rollup } from "./rollup.ts";
 
 export const MINUTES_AN_HOUR = 60;
@@ -34,14 +34,15 @@ export function packMinutes(specs: readonly ColumnSpec[], rollups: ReadonlyMap<s
   return packBlock(minuteSpecs(specs), { seconds, numbers, texts: {} });
 }
 
-export type MinuteCells = { readonly min: Float64Array; readonly mean: Float64Array; readonly max: Float64Array };
+export type MinuteExtremes = { readonly min: Float64Array; readonly max: Float64Array };
 
 /** Null when the hour has no such series. */
-export function minutesOf(block: OpenBlock, series: string): MinuteCells | null {
-  const [min, mean, max] = [".min", ".mean", ".max"].map((kind) => block.numbers(`${series}${kind}`));
-  return min && mean && max ? { min, mean, max } : null;
+export function extremesOf(block: OpenBlock, series: string): MinuteExtremes | null {
+  const [min, max] = [block.numbers(`${series}.min`), block.numbers(`${series}.max`)];
+  return min === null || max === null ? null : { min, max };
 }
 
-export function openMinutes(specs: readonly ColumnSpec[], body: Uint8Array): OpenBlock {
-  return new OpenBlock(specs, body);
+/** Null when the hour has no such series. */
+export function meansOf(block: OpenBlock, series: string): Float64Array | null {
+  return block.numbers(`${series}.mean`);
 }

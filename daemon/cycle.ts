@@ -9,6 +9,7 @@ import { beginState, type Checkpoint, checkpointState, type Program, type State,
 import { Inbox } from "./crossing/inbox.ts";
 import type { Beat, NumberedEntry, Publication } from "./crossing/messages.ts";
 import type { Supervisor } from "./outputs/supervisor.ts";
+import { Pace } from "./pace.ts";
 import type { Swept } from "./sweep.ts";
 
 /** What the cycle knows of the service thread. */
@@ -37,15 +38,13 @@ export type HeartbeatOptions = {
 
 const RELEASED: PermitLines = { reduce: false, inhibit: false };
 const CHECKPOINT_SECONDS = 10;
-/** A line that flutters must not turn the heartbeat into a spin. */
-const SHORTEST_GAP_SECONDS = 0.05;
 /** Entries that wait for the next publication. */
 const MOST_ENTRIES = 1_000;
 
 export class Heartbeat {
   readonly #options: HeartbeatOptions;
   readonly #inbox = new Inbox();
-  readonly #originSeconds: number;
+  readonly #pace: Pace;
   #state: State;
   #beats = 0;
   #entries = 0;
@@ -53,10 +52,6 @@ export class Heartbeat {
   #answers: Answer[] = [];
   #checkpointAt: number;
   #pending: Cancel | null = null;
-  #dueSeconds: number;
-  /** Regular beats counted in periods from the origin: the one that is due (null = an extra one), and the last that ran. */
-  #dueIndex: number | null = 0;
-  #ranIndex = 0;
   #running: Promise<void> | null = null;
   #again = false;
   #stopped = false;
@@ -67,8 +62,7 @@ export class Heartbeat {
   constructor(options: HeartbeatOptions) {
     this.#options = options;
     const now = options.hardware.clock.monotonicSeconds();
-    this.#originSeconds = now;
-    this.#dueSeconds = now;
+    this.#pace = new Pace(now, options.program.cycleSeconds);
     this.#checkpointAt = now + CHECKPOINT_SECONDS;
     this.#state = beginState(options.program, options.checkpoint, now);
   }
@@ -122,29 +116,21 @@ export class Heartbeat {
     return this.#running;
   }
 
-  /** By absolute times, so that lateness never adds up; cycles that were missed are not made up for. */
+  /** By absolute times, so that lateness never adds up. */
   #schedule(): void {
-    const { hardware, program } = this.#options;
     const now = this.#now();
-    const period = program.cycleSeconds;
-    if (this.#again) {
-      this.#again = false;
-      this.#dueIndex = null;
-      this.#dueSeconds = now + SHORTEST_GAP_SECONDS;
-    } else {
-      // A timer may fire a hair early; the same beat must not come twice for that.
-      this.#dueIndex = Math.max(Math.floor((now - this.#originSeconds) / period), this.#ranIndex) + 1;
-      this.#dueSeconds = this.#originSeconds + this.#dueIndex * period;
-    }
-    this.#pending = hardware.clock.after(Math.max(0, this.#dueSeconds - now), () => void this.#beat());
+    if (this.#again) this.#pace.extra(now, true);
+    else this.#pace.next(now);
+    this.#again = false;
+    const waitSeconds = Math.max(0, this.#pace.dueSeconds - now);
+    this.#pending = this.#options.hardware.clock.after(waitSeconds, () => void this.#beat());
   }
 
   #wake(): void {
     if (this.#stopped) return;
     if (this.#running === null) {
       this.#pending?.();
-      this.#dueIndex = null;
-      this.#dueSeconds = this.#now();
+      this.#pace.extra(this.#now(), false);
     }
     void this.#beat();
   }
@@ -153,16 +139,16 @@ export class Heartbeat {
   async #cycle(): Promise<void> {
     const { clock, hardware, speed } = this.#options;
     const began = clock.monotonicSeconds();
-    this.#ranIndex = this.#dueIndex ?? this.#ranIndex;
-    const lateSeconds = Math.max(0, this.#now() - this.#dueSeconds) / speed;
+    const lateSeconds = this.#pace.begin(this.#now()) / speed;
     const commands = this.#inbox.take();
+    let effects: Effects | null = null;
     try {
       const swept = await this.#options.sweep.read();
-      const effects = this.#step(swept, this.#upkeep(lateSeconds), commands);
+      effects = this.#step(swept, this.#upkeep(lateSeconds), commands);
       await hardware.relay?.permit(effects.permits);
       this.#complete(effects, clock.monotonicSeconds() - began);
     } catch (error) {
-      await this.#fail(error, commands);
+      await this.#fail(error, commands, effects);
     }
   }
 
@@ -194,13 +180,17 @@ export class Heartbeat {
   }
 
   /** Released, recorded, and on to the next cycle; the supervisor hears nothing of a cycle that failed. */
-  async #fail(error: unknown, commands: readonly Command[]): Promise<void> {
+  async #fail(error: unknown, commands: readonly Command[], stepped: Effects | null): Promise<void> {
     await this.#release();
     const text = error instanceof Error ? error.message : String(error);
-    this.#settle(commands.map(({ id }) => ({ id, accepted: false, text: `the cycle failed: ${text}` })));
+    if (stepped !== null) {
+      // The lines refused; what the step decided is remembered all the same, so it belongs into the record.
+      for (const entry of stepped.record) this.#enter(entry);
+      this.#settle(stepped.answers);
+    } else this.#settle(commands.map(({ id }) => ({ id, accepted: false, text: `the cycle failed: ${text}` })));
     if (text !== this.#failure) this.note("cycle-failed", `a cycle failed and both relay lines were released: ${text}`);
     this.#failure = text;
-    this.#publish(null, null);
+    this.#publish(null, stepped === null || stepped.record.length === 0 ? null : this.#checkpointText());
   }
 
   #settle(answers: readonly Answer[]): void {

@@ -203,6 +203,22 @@ describe("a cycle that fails", () => {
     expect(told.length).toBeGreaterThan(before);
   });
 
+  it("because the relay refuses, still records what its step decided and answers what was carried out", async () => {
+    hand.refuse = new HardwareError("IO", "gpio 24");
+    heartbeat.deliver([{ id: "a", by: "operator", from: "test", action: { kind: "note", text: "rain" } }]);
+    await heartbeat.start();
+    await pass(2);
+    expect(beats()).toHaveLength(0);
+    expect(entries().map(({ kind, tag }) => [kind, tag])).toEqual(
+      expect.arrayContaining([
+        ["event", "begin"],
+        ["command", "note"],
+      ]),
+    );
+    expect(published.flatMap(({ answers }) => answers)).toMatchObject([{ id: "a", accepted: true }]);
+    expect(published.find(({ entries: made }) => made.length > 0)?.checkpoint).not.toBeNull();
+  });
+
   it("answers the commands that were in it", async () => {
     await heartbeat.start();
     fault = new Error("broken");

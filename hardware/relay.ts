@@ -13,6 +13,9 @@ export type RelaySpec = NonNullable<HardwareSpec["relay"]>;
 /** Longest time for one write or read of a line, s. */
 const LINE_SECONDS = 0.2;
 
+/** A line that refuses to be released is asked again at once, so often in all; a call that hangs is not. */
+const RELEASE_TRIES = 3;
+
 /** One permit line with its name and place. */
 type PermitLine = { readonly name: "reduce" | "inhibit"; readonly place: string; readonly output: OutputLine };
 
@@ -92,11 +95,21 @@ class LinePermitRelay implements PermitRelay {
     const ordered = this.#lines.toSorted((a, b) => Number(lines[a.name]) - Number(lines[b.name]));
     const outcomes: PromiseSettledResult<void>[] = [];
     for (const line of ordered) {
-      const write = this.#bounded(line, line.output.write(lines[line.name] ? 1 : 0));
-      outcomes.push(...(await Promise.allSettled([write])));
+      const written = lines[line.name] ? this.#bounded(line, line.output.write(1)) : this.#release(line);
+      outcomes.push(...(await Promise.allSettled([written])));
     }
     const failed = outcomes.find((outcome) => outcome.status === "rejected");
     if (failed !== undefined) throw failed.reason;
+  }
+
+  async #release(line: PermitLine): Promise<void> {
+    for (let tries = 1; ; tries += 1) {
+      try {
+        return await this.#bounded(line, line.output.write(0));
+      } catch (cause) {
+        if (tries >= RELEASE_TRIES || !(cause instanceof HardwareError) || cause.code === "TIMEOUT") throw cause;
+      }
+    }
   }
 
   async #bounded<T>(line: PermitLine, work: Promise<T>): Promise<T> {

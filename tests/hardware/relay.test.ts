@@ -23,6 +23,9 @@ class Pins {
     return { clock: this.clock, outputLine: (spec: LineSpec) => this.#line(spec.offset) } as unknown as Board;
   }
 
+  /** The next so many writes to a line fail. */
+  readonly refusals = new Map<number, number>();
+
   async #line(offset: number): Promise<OutputLine> {
     if (this.absent.has(offset)) throw new HardwareError("LINE_MISSING", `gpio ${offset}`);
     this.open.add(offset);
@@ -30,6 +33,9 @@ class Pins {
     return {
       write: async (level) => {
         if (this.hanging.has(offset)) await new Promise(() => undefined);
+        const left = this.refusals.get(offset) ?? 0;
+        this.refusals.set(offset, Math.max(0, left - 1));
+        if (left > 0) throw systemError("EIO");
         if (this.broken.has(offset)) throw systemError("EIO");
         this.log.push(`${offset}=${level}`);
         this.#put(offset, level);
@@ -109,6 +115,17 @@ describe("permit", () => {
       place: "gpio 5",
     });
     await expect(relay.readBack()).resolves.toEqual({ reduce: true, inhibit: false });
+  });
+
+  it("asks a line again at once that refuses to be released, but not one that refuses to be energised", async () => {
+    const relay = await openRelay(SPEC, pins.board());
+    await relay.permit({ reduce: true, inhibit: true });
+    pins.refusals.set(5, 2);
+    await relay.permit({ reduce: false, inhibit: true });
+    expect(pins.level.get(5)).toBe(0);
+    pins.refusals.set(5, 1);
+    await expect(relay.permit({ reduce: true, inhibit: true })).rejects.toMatchObject({ code: "IO" });
+    expect(pins.level.get(5)).toBe(0);
   });
 
   it("does not let a hanging line keep the other one", async () => {

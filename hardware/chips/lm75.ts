@@ -1,5 +1,6 @@
 // LM75 and its family: LM75A/B, STLM75, DS75, TMP75, TMP105 and others with the same four registers, 9 to 12 bits.
 // The family has no identity register, so `identify` can only find the answer plausible, and says so.
+import { pause } from "../clock.ts";
 import { HardwareError } from "../errors.ts";
 import type { I2cDevice } from "../i2c.ts";
 import type { ClimateSample } from "../ports.ts";
@@ -12,6 +13,9 @@ const HYSTERESIS = 0x02;
 const OVERTEMPERATURE = 0x03;
 
 const SHUTDOWN = 0x01;
+
+/** The slowest of the family converts in up to this long, s (LM75A: 300 ms from power-on to the first conversion). */
+const FIRST_CONVERSION_SECONDS = 0.35;
 
 /** The low four bits are zero in every register of the family: 9 to 12 bits stand at the top of the word. */
 const UNUSED = 0x000f;
@@ -53,7 +57,16 @@ async function identify(device: I2cDevice): Promise<string> {
   if ((configuration & SHUTDOWN) !== 0) {
     await device.write(Uint8Array.of(CONFIGURATION, configuration & ~SHUTDOWN));
   }
+  await firstConversion(device, word(temperature), FIRST_CONVERSION_SECONDS);
   return `LM75 family (plausible; it has no identity register), limit ${decode(limit)} °C`;
+}
+
+/**
+ * The register holds 0 °C from power-on to the end of the first conversion, and there is no flag that tells it from frost:
+ * so what reads zero when the chip is identified is given the time that a conversion takes.
+ */
+export async function firstConversion(device: I2cDevice, temperature: number, seconds: number): Promise<void> {
+  if (temperature === 0) await pause(device.clock, seconds);
 }
 
 /** LM75 family driver. */

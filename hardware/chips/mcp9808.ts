@@ -43,6 +43,9 @@ async function read(device: I2cDevice): Promise<ClimateSample> {
   if ((word(bytes) & ABOVE_UPPER) !== 0 && (word(bytes) & BELOW_LOWER) !== 0) {
     throw new HardwareError("OUT_OF_RANGE", device.place, `${hex(word(bytes))} is above and below its limits at once`);
   }
+  // The register is all zero from power-on to the end of the first conversion (register 5-4). A true 0 °C against the limits
+  // that the chip starts with, which are 0 °C too, sets the flag "at or above critical".
+  if (word(bytes) === 0) throw new HardwareError("NOT_READY", device.place);
   return { celsius: inRange(decode(bytes), -40, 125, device.place), humidityRatio: null };
 }
 

@@ -30,7 +30,8 @@ export function mcp9808(probe: Probe): BusDevice {
   }
   /** Flags above the reading: at or above critical, above upper, below lower. */
   function ambient(): number {
-    const sixteenths = conversion.latest() ?? 0;
+    const sixteenths = conversion.latest();
+    if (sixteenths === null) return 0;
     const signed = (register: number): number => {
       const raw = limits.get(register)! & 0x1fff;
       return raw >= 0x1000 ? raw - 0x2000 : raw;

@@ -51,6 +51,15 @@ describe("identify", () => {
     await expect(fitted(AT_25).part.identify()).resolves.toContain("plausible");
   });
 
+  it("waits for the first conversion of a chip that reads 0 °C, as it does fresh from power-on", async () => {
+    const chip = new RegisterChip({ ...AT_25, 0: [0, 0] });
+    const { bus, clock } = chip.onBus();
+    const part = fitChip(lm75, "inlet", bus.device(0x48));
+    const reading = part.read();
+    clock.after(0.3, () => chip.setWord(0, 0x1900));
+    await expect(clock.settle(reading)).resolves.toMatchObject({ celsius: 25 });
+  });
+
   it("wakes a chip that sleeps", async () => {
     const { chip, part } = fitted({ ...AT_25, 1: [0x61] });
     await part.identify();

@@ -46,6 +46,13 @@ describe("the chip", () => {
     await expect(fitted({ ...AT_25, 5: [0xff, 0xff] }).part.read()).rejects.toMatchObject({ code: "OUT_OF_RANGE" });
   });
 
+  // Data sheet DS25095, register 5-4: all bits are zero after power-on. At a true 0 °C the flag
+  // of the critical limit, 0 °C after power-on too, is set.
+  it("does not take its register after power-on for frost, and frost not for that", async () => {
+    await expect(fitted({ ...AT_25, 5: [0x00, 0x00] }).part.read()).rejects.toMatchObject({ code: "NOT_READY" });
+    await expect(fitted({ ...AT_25, 5: [0x80, 0x00] }).part.read()).resolves.toMatchObject({ celsius: 0 });
+  });
+
   it("rejects what lies outside −40 to 125 °C", async () => {
     await expect(fitted({ ...AT_25, 5: [0x1c, 0x00] }).part.read()).rejects.toMatchObject({ code: "OUT_OF_RANGE" });
   });

@@ -82,7 +82,7 @@ export function step(
   const decision = decide(program, state, seen, belief, asked, commands, answers, record, now);
   const { fan, estimate, estimator, swapEvidenceSeconds } = belief;
   const { stage, proof, permits, relay, powerCycle } = decision;
-  const { inletWatch, outletWatch, upsets, wallSeconds } = seen;
+  const { inletWatch, outletWatch, wallWatch, ambientWatch, upsets, wallSeconds } = seen;
 
   const scene: Scene = {
     settings: program,
@@ -122,6 +122,8 @@ export function step(
     powerCycle,
     inletWatch,
     outletWatch,
+    wallWatch,
+    ambientWatch,
     swapEvidenceSeconds,
     swapped: belief.swapped,
     upsets,

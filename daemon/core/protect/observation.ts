@@ -3,7 +3,7 @@
 import type { Readings } from "../readings.ts";
 import { isStuck } from "./conditions/sensors.ts";
 import type { Program } from "./program.ts";
-import { screenRange, withdraw } from "./screen.ts";
+import { screenRange, withdraw, withdrawAside } from "./screen.ts";
 import { isJumping, type SensorWatch, watchSensor } from "./sensor-watch.ts";
 import type { State } from "./state.ts";
 import { advanceUpsets, beginUpsets, type Upsets } from "./upsets.ts";
@@ -18,6 +18,8 @@ export type Observation = {
   readonly wallSeconds: number | null;
   readonly inletWatch: SensorWatch | null;
   readonly outletWatch: SensorWatch | null;
+  readonly wallWatch: SensorWatch | null;
+  readonly ambientWatch: SensorWatch | null;
   readonly upsets: Upsets;
 };
 
@@ -34,7 +36,11 @@ function isTransmitting({ drive }: Readings): boolean | null {
 
 /** Everything that one cycle's readings show. */
 export function observe(program: Program, state: State, readings: Readings, nowSeconds: number): Observation {
-  const measured = screenRange(readings);
+  const possible = screenRange(readings);
+  const wallWatch = watchSensor(state.wallWatch, possible.wall, null, nowSeconds);
+  const ambientWatch = watchSensor(state.ambientWatch, possible.ambient, null, nowSeconds);
+  // No alarm of their own speaks of the jumps of these two; so to everybody they are bad meanwhile.
+  const measured = withdrawAside(possible, isJumping(wallWatch), isJumping(ambientWatch));
   const { upkeep, ambient } = measured;
   const transmitting = isTransmitting(measured);
   const { run } = state;
@@ -59,5 +65,5 @@ export function observe(program: Program, state: State, readings: Readings, nowS
     nowSeconds,
   );
   const wallSeconds = upkeep.wallTrusted ? upkeep.wallSeconds : null;
-  return { measured, believed, transmitting, wallSeconds, inletWatch, outletWatch, upsets };
+  return { measured, believed, transmitting, wallSeconds, inletWatch, outletWatch, wallWatch, ambientWatch, upsets };
 }

@@ -65,3 +65,11 @@ export function withdraw(readings: Readings, inletCode: string | null, outletCod
   const outlet = withdrawn(readings.outlet, outletCode);
   return { ...readings, inlet, outlet };
 }
+
+/** Readings without wall or ambient while these jump. */
+export function withdrawAside(readings: Readings, wallJumps: boolean, ambientJumps: boolean): Readings {
+  if (!wallJumps && !ambientJumps) return readings;
+  const wall = withdrawn(readings.wall, wallJumps ? "JUMP" : null);
+  const ambient = withdrawn(readings.ambient, ambientJumps ? "JUMP" : null);
+  return { ...readings, wall, ambient };
+}

@@ -38,6 +38,8 @@ export type State = {
   readonly powerCycle: PowerCycle;
   readonly inletWatch: SensorWatch | null;
   readonly outletWatch: SensorWatch | null;
+  readonly wallWatch: SensorWatch | null;
+  readonly ambientWatch: SensorWatch | null;
   readonly swapEvidenceSeconds: number;
   readonly swapped: boolean;
   readonly upsets: Upsets | null;
@@ -87,6 +89,8 @@ export function beginState(program: Program, checkpoint: Checkpoint | null, nowS
     powerCycle: UNTRIED,
     inletWatch: null,
     outletWatch: null,
+    wallWatch: null,
+    ambientWatch: null,
     swapEvidenceSeconds: 0,
     swapped: false,
     upsets: null,

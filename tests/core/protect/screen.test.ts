@@ -2,7 +2,7 @@
 
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import { screenRange, withdraw } from "../../../daemon/core/protect/screen.ts";
+import { screenRange, withdraw, withdrawAside } from "../../../daemon/core/protect/screen.ts";
 import { bad, good, type Reading, suspect } from "../../../daemon/core/readings.ts";
 import { FAN, READINGS } from "./fixtures.ts";
 
@@ -49,6 +49,13 @@ describe("the range", () => {
 describe("what is withdrawn", () => {
   it("is nothing while both are believed", () => {
     expect(withdraw(READINGS, null, null)).toBe(READINGS);
+  });
+
+  it("is a wall or an ambient that jumps, each on its own", () => {
+    expect(withdrawAside(READINGS, false, false)).toBe(READINGS);
+    const fitted = { ...READINGS, wall: good(20), ambient: good(15) };
+    expect(withdrawAside(fitted, true, false)).toMatchObject({ wall: bad("JUMP"), ambient: good(15) });
+    expect(withdrawAside(fitted, false, true)).toMatchObject({ wall: good(20), ambient: bad("JUMP") });
   });
 
   it("has no value any more, and the code that says why", () => {

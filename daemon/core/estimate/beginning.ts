@@ -58,7 +58,6 @@ export function beginEstimator(model: Model, input: EstimatorInput, resumption: 
   vector[SLOT.savedLnFlowVariance] = -1;
   vector[SLOT.speedRatio] = speed ?? 1;
   vector[SLOT.secondsWithoutCore] = Number.MAX_SAFE_INTEGER;
-  vector[SLOT.lnFlowAverage] = lnFlow;
 
   let core = base + BLIND_RISE_KELVIN;
   let sigma = BLIND_RISE_UNCERTAINTY_KELVIN;

@@ -16,6 +16,8 @@ const HOT_SPOT_RISE_KELVIN = 80;
 const SURGE_SPREAD_KELVIN = 13;
 const SURGE_AHEAD_KELVIN = 6;
 const SURGE_WIDTH_KELVIN = 3;
+/** What an unknown fan speed adds to ρ. */
+const BLIND_RATIO = 0.1;
 
 /** Everything the bound and the forecasts need of one branch. */
 export type View = {
@@ -59,6 +61,7 @@ export function viewOf(model: Model, state: EstimatorState, offset: number): Vie
     const effectiveness = driven || g.stopped ? 1 : g.coreToAir / (g.coreToAir + g.airHeatFlow);
     variance += inletVariance / (effectiveness * effectiveness);
   }
+  const ratio = state.fanStopped ? model.riseUncertaintyRatio.fanOff : model.riseUncertaintyRatio.fanOn;
   return {
     box,
     hotSpot: model.hotSpot,
@@ -69,7 +72,7 @@ export function viewOf(model: Model, state: EstimatorState, offset: number): Vie
     sunWatts: vector[offset + SUN]!,
     air,
     variance,
-    riseUncertaintyRatio: state.fanStopped ? model.riseUncertaintyRatio.fanOff : model.riseUncertaintyRatio.fanOn,
+    riseUncertaintyRatio: blind ? Math.hypot(ratio, BLIND_RATIO) : ratio,
     lossWatts: vector[driven ? SLOT.drivenLoss : SLOT.freeLoss]!,
     boreHeatWatts: vector[driven ? SLOT.drivenBoreHeat : SLOT.freeBoreHeat]!,
     paceWatts: vector[driven ? SLOT.drivenPace : SLOT.freePace]!,

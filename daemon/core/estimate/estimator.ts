@@ -44,10 +44,8 @@ const LONGEST_GAP_SECONDS = 300;
 const RESTARTED_SECONDS = 120;
 /** A drive that was missing for longer than this has left the driven branch behind. */
 const STALE_DRIVE_SECONDS = 5;
-/** Share of the surge from which κ is free and φ is held, and from which φ is no longer averaged. */
+/** Share of the surge from which κ is free and φ is held. */
 const SURGING = 0.3;
-const SURGE_AHEAD = 0.01;
-const FLOW_AVERAGE_SECONDS = 600;
 
 /** The state one cycle later. Pure: `state` is left as it was. A gap of more than five minutes begins anew, never cold. */
 export function advanceEstimator(model: Model, state: EstimatorState, input: EstimatorInput): EstimatorState {
@@ -93,10 +91,6 @@ export function advanceEstimator(model: Model, state: EstimatorState, input: Est
   if (watts !== null) {
     const core = vector[DRIVEN + CORE]!;
     drivenLoss = watts * lossFraction * Math.exp(vector[DRIVEN + HEAT]!) * lossGrowth(model.collapse, core);
-    if (surgeShare(model, core) < SURGE_AHEAD) {
-      const apart = vector[DRIVEN + LN_FLOW]! - vector[SLOT.lnFlowAverage]!;
-      vector[SLOT.lnFlowAverage]! += -Math.expm1(-dt / FLOW_AVERAGE_SECONDS) * apart;
-    }
   }
   followHeat(model, vector, drivenLoss, dt);
   return {
@@ -135,7 +129,7 @@ function predict(
       const surge = surgeShare(model, vector[DRIVEN + CORE]!);
       noise[SUN] = varianceOf(vector, DRIVEN, SUN) < MOST_SUN_VARIANCE ? NOISE.sun * h : 0;
       noise[LN_FLOW] = flowShows(vector, speed === 0) ? NOISE.lnFlow * (1 - surge) * h : 0;
-      noise[HEAT] = (NOISE.lnKappa + NOISE.lnKappaSurging * surge) * h;
+      noise[HEAT] = (NOISE.lnKappa + (surge > SURGING ? NOISE.lnKappaSurging * surge : 0)) * h;
       const ratio = speed ?? BLIND_SPEED.driven;
       predictBranch(vector, DRIVEN, box, model.collapse, tableLossWatts, inlet, ratio, h, scratch);
     }
@@ -147,15 +141,12 @@ function predict(
 }
 
 /**
- * Near the Curie point the table's loss means nothing: κ may then run and φ is held at its average of before, because the first of a surge
- * looks like vents closing. Afterwards what was known of κ is taken up again.
+ * Near the Curie point the table's loss means nothing: κ may then run and φ is held, because a surge looks like vents closing. Afterwards
+ * what was known of κ is taken up again.
  */
 function enterOrLeaveSurge(model: Model, vector: Float64Array, before: boolean, bandIndex: number): boolean {
   const surging = surgeShare(model, vector[DRIVEN + CORE]!) > SURGING;
-  if (surging && !before) {
-    storeKappa(vector, bandIndex);
-    replaceState(vector, DRIVEN, LN_FLOW, vector[SLOT.lnFlowAverage]!, varianceOf(vector, DRIVEN, LN_FLOW));
-  }
+  if (surging && !before) storeKappa(vector, bandIndex);
   if (!surging && before) loadKappa(vector, bandIndex);
   return surging;
 }

@@ -64,7 +64,7 @@ const LARGEST_SPOT_MISS_KELVIN = 8;
  * ρ after a run with core readings: what a lumped model leaves over (as drawn boxes needed it), and beside it what the readings left open
  * with a little to spare; the fan's stop adds what no reading has seen.
  */
-const MODEL_RATIO = 0.027;
+const MODEL_RATIO = 0.031;
 const READINGS_FACTOR = 1.25;
 const FAN_OFF_RATIO = 0.035;
 /** ρ after a run without a core reading. */

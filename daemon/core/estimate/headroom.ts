@@ -9,6 +9,7 @@ import type { Headroom } from "./estimate.ts";
 /** Nothing is promised beyond this. */
 const HORIZON_SECONDS = 4 * 3600;
 const PASSES = 12;
+const BURST_PASSES = 4;
 const SETTLED_KELVIN = 0.02;
 /** Kelvin of spread and its uncertainty per kelvin of core in a steady state, about. */
 const BOUND_SLOPE_OF_SPREAD = 0.1;
@@ -41,11 +42,30 @@ export function sustainableLossWatts(view: View, limitCelsius: number): number {
   return loss;
 }
 
-/** Loss that brings the bound of `view` to the limit at the end of a burst of `burstSeconds`, W. */
+/**
+ * Loss that brings the bound of `view` to the limit at the end of a burst of `burstSeconds`, W, the wall held where it is. Conductances are
+ * those of the beginning; they grow on the way, so the burst ends a little below the limit.
+ */
 export function burstLossWatts(view: View, limitCelsius: number, burstSeconds: number): number {
-  const { box, coreCelsius, wallCelsius, inletCelsius, air } = view;
-  const line = lineariseBox(box, coreCelsius, wallCelsius, inletCelsius, 0, 0, air.speedRatio, air.flowFactor);
-  const margin = upperAt(view, limitCelsius, view.paceWatts) - limitCelsius;
-  const target = burstTargetCelsius(limitCelsius - margin, coreCelsius, burstSeconds, -1 / line.coreByCore);
-  return Math.max(0, steadyLossWatts(box, target, inletCelsius, view.sunWatts, air).lossWatts);
+  const { box, coreCelsius, wallCelsius, inletCelsius, sunWatts, air } = view;
+  const line = lineariseBox(
+    box,
+    coreCelsius,
+    wallCelsius,
+    inletCelsius,
+    sunWatts,
+    0,
+    air.speedRatio,
+    air.flowFactor,
+    air.naturalFactor,
+  );
+  const tau = -1 / line.coreByCore;
+  const capacity = box.coreHeatCapacityJoulesPerKelvin;
+  let loss = 0;
+  for (let pass = 0; pass < BURST_PASSES; pass++) {
+    const margin = upperAt(view, limitCelsius, loss) - limitCelsius;
+    const target = burstTargetCelsius(limitCelsius - margin, coreCelsius, burstSeconds, tau);
+    loss = Math.max(0, capacity * ((target - coreCelsius) / tau - line.coreRate));
+  }
+  return loss;
 }

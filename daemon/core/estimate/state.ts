@@ -43,16 +43,14 @@ export const SLOT = {
   /** Loss of each branch as the inside of the core feels it, W: the bore follows the heat within some 20 s. */
   drivenBoreHeat: AFTER_BRANCHES + 19,
   freeBoreHeat: AFTER_BRANCHES + 20,
-  /** ln φ of the last ten minutes, taken while the core was well below its Curie point. */
-  lnFlowAverage: AFTER_BRANCHES + 21,
   /** Loss of each branch now, W. */
-  drivenLoss: AFTER_BRANCHES + 22,
-  freeLoss: AFTER_BRANCHES + 23,
-  secondsWithoutCore: AFTER_BRANCHES + 24,
+  drivenLoss: AFTER_BRANCHES + 21,
+  freeLoss: AFTER_BRANCHES + 22,
+  secondsWithoutCore: AFTER_BRANCHES + 23,
 } as const;
 
 /** First of the bands' memories: ln κ and its variance, two numbers a band. */
-export const BANDS_AT = AFTER_BRANCHES + 25;
+export const BANDS_AT = AFTER_BRANCHES + 24;
 
 /** Length of the vector for a model. */
 export const vectorLength = (model: Model): number => BANDS_AT + 2 * model.bands.length;

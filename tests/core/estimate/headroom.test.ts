@@ -1,0 +1,115 @@
+// Forecasts against what then happens: headroom, the level below the limit, the sustainable drive, a burst.
+
+import { describe, expect, it } from "vitest";
+import { upperAt, viewOf } from "../../../daemon/core/estimate/bound.ts";
+import { burstLossWatts, headroomOf, sustainableLossWatts } from "../../../daemon/core/estimate/headroom.ts";
+import { DRIVEN, FREE } from "../../../daemon/core/estimate/state.ts";
+import { advanceBox } from "../../../daemon/core/physics/box.ts";
+import { beginScene, LIMITS, MODEL, playOn, type Scene } from "./scene.ts";
+
+const idle = playOn(beginScene(), 1200, { watts: 0 });
+const LIMIT = LIMITS.limitCelsius;
+
+describe("headroom", () => {
+  it("counts down to the second in which the bound reaches the limit", () => {
+    let scene: Scene = playOn(idle, 30, { watts: 1600 });
+    const promises: { at: number; seconds: number }[] = [];
+    while (scene.estimate.headroom.kind !== "at limit" && scene.seconds < idle.seconds + 3600) {
+      if (scene.estimate.headroom.kind === "reaches limit") {
+        promises.push({ at: scene.seconds, seconds: scene.estimate.headroom.seconds });
+      }
+      scene = playOn(scene, 10, { watts: 1600 });
+    }
+    expect(scene.estimate.headroom.kind).toBe("at limit");
+    const early = promises.filter(({ at }) => scene.seconds - at > 120);
+    expect(early.length).toBeGreaterThan(10);
+    for (const { at, seconds } of early) {
+      const remaining = scene.seconds - at;
+      expect(Math.abs(seconds - remaining) / remaining, `${remaining} s before`).toBeLessThan(0.15);
+    }
+  });
+
+  it("names the level at which a bearable pace settles", () => {
+    const early = playOn(idle, 120, { watts: 600 });
+    const late = playOn(early, 5400, { watts: 600 });
+    const promised = early.estimate.headroom;
+    if (promised.kind !== "levels off") throw new Error(`expected a level, got ${promised.kind}`);
+    expect(promised.levelCelsius).toBeLessThan(LIMIT);
+    expect(Math.abs(promised.levelCelsius - late.estimate.coreUpperCelsius)).toBeLessThan(3);
+  });
+
+  it("goes by the average of an operator who listens half of the time", () => {
+    const shared = playOn(idle, 1500, (second) => ({ watts: second % 30 < 15 ? 1200 : 0 }));
+    const steady = playOn(idle, 1500, { watts: 600 });
+    const [a, b] = [shared.estimate.headroom, steady.estimate.headroom];
+    if (a.kind !== "levels off" || b.kind !== "levels off")
+      throw new Error(`expected levels, got ${a.kind}, ${b.kind}`);
+    expect(Math.abs(a.levelCelsius - b.levelCelsius)).toBeLessThan(4);
+  });
+
+  it("begins anew after a pause", () => {
+    const rested = playOn(playOn(idle, 600, { watts: 1600 }), 120, { watts: 0 });
+    expect(rested.estimate.headroom.kind).toBe("levels off");
+  });
+
+  it("is at the limit when the bound is there already", () => {
+    const view = viewOf(MODEL, idle.state, DRIVEN);
+    expect(headroomOf(view, 50, view.coreCelsius).kind).toBe("at limit");
+  });
+});
+
+describe("sustainable drive", () => {
+  it("held for hours brings the bound to the limit", () => {
+    const warm = playOn(idle, 600, { watts: 800 });
+    const sustainable = warm.estimate.sustainableWatts;
+    expect(sustainable).toBeGreaterThan(600);
+    const settled = playOn(warm, 9000, { watts: sustainable ?? 0 });
+    const driven = viewOf(MODEL, settled.state, DRIVEN);
+    const bound = upperAt(driven, driven.coreCelsius, driven.boreHeatWatts);
+    expect(Math.abs(bound - LIMIT)).toBeLessThan(3);
+  });
+
+  it("is less in warmer air and with closing vents", () => {
+    const watts = (scene: Scene): number => scene.estimate.sustainableWatts ?? Number.NaN;
+    const cool = playOn(idle, 1800, { watts: 800 });
+    const warmAir = playOn(idle, 1800, { watts: 800, inlet: 35 });
+    const blocked = playOn(idle, 1800, { watts: 800, flowFactor: 0.6 });
+    expect(watts(warmAir)).toBeLessThan(watts(cool) - 100);
+    expect(watts(blocked)).toBeLessThan(watts(cool) - 100);
+  });
+
+  it("is nothing where the limit lies below the air", () => {
+    expect(sustainableLossWatts(viewOf(MODEL, idle.state, DRIVEN), 10)).toBe(0);
+  });
+
+  it("is not said while the band is not known", () => {
+    const astray = playOn(idle, 10, { watts: 500 }, (input) => ({
+      ...input,
+      drive: input.drive === null ? null : { ...input.drive, frequencyHertz: 5.3e6 },
+    }));
+    expect(astray.estimate.sustainableWatts).toBeNull();
+    expect(
+      playOn(idle, 10, { watts: 500 }, (input) => ({ ...input, drive: null })).estimate.sustainableWatts,
+    ).toBeNull();
+  });
+});
+
+describe("a burst", () => {
+  it("of a minute may be larger than what holds for ever, and ends near the limit", () => {
+    const view = viewOf(MODEL, playOn(idle, 1200, { watts: 600 }).state, DRIVEN);
+    const burst = burstLossWatts(view, LIMIT, 60);
+    expect(burst).toBeGreaterThan(1.5 * sustainableLossWatts(view, LIMIT));
+    let at = { coreCelsius: view.coreCelsius, wallCelsius: view.wallCelsius };
+    const inputs = { inletCelsius: view.inletCelsius, sunWatts: view.sunWatts, lossWatts: burst };
+    for (let second = 0; second < 60; second++) at = advanceBox(view.box, at, inputs, view.air, 1);
+    const end = upperAt(view, at.coreCelsius, burst);
+    expect(end).toBeLessThan(LIMIT + 1);
+    expect(end).toBeGreaterThan(LIMIT - 15);
+  });
+
+  it("shrinks towards the sustainable loss the longer it is", () => {
+    const view = viewOf(MODEL, idle.state, FREE);
+    const losses = [30, 60, 120, 600, 6000].map((seconds) => burstLossWatts(view, LIMIT, seconds));
+    for (let at = 1; at < losses.length; at++) expect(losses[at]).toBeLessThan(losses[at - 1] ?? 0);
+  });
+});

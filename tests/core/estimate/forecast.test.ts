@@ -96,7 +96,7 @@ describe("forecast", () => {
     expect(rows[1]!.powerStage).toBe("inhibited");
     expect(rows[1]!.leavesFullAfterMinutes).toBeGreaterThan(0);
     expect(rows[1]!.leavesFullAfterMinutes).toBeLessThan(30);
-    expect(ask(hours(3, 30, overs("RTTY", 760)))[2]!.powerStage).toBe("reduced");
+    expect(ask(hours(3, 30, overs("RTTY", 650)))[2]!.powerStage).toBe("reduced");
     expect(rows.every((row) => row.peakUpperCelsius >= row.peakCoreCelsius)).toBe(true);
   });
 

@@ -43,7 +43,7 @@ const LONGEST_GAP_SECONDS = 300;
 /** For so long after a beginning the estimate calls itself restarted. */
 const RESTARTED_SECONDS = 120;
 /** A drive that was missing for longer than this has left the driven branch behind. */
-const STALE_DRIVE_SECONDS = 5;
+const STALE_DRIVE_SECONDS = 2;
 /** Share of the surge from which κ is free and φ is held. */
 const SURGING = 0.3;
 

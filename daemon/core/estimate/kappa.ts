@@ -32,7 +32,7 @@ export function loadKappa(vector: Float64Array, bandIndex: number): void {
 
 /** True when the heat run settled this band's κ, so that the filter must not bend it to the vents. */
 export function kappaIsKnown(model: Model, bandIndex: number): boolean {
-  return bandIndex < 0 || model.bands[bandIndex]!.kappaUncertainty < KNOWN;
+  return bandIndex >= 0 && model.bands[bandIndex]!.kappaUncertainty < KNOWN;
 }
 
 /** Band at work; without a frequency and without drive the band stays as it was. */

@@ -158,8 +158,24 @@ function serviceSpec(options: FeedpointOptions, file: string): ServiceSpec {
       bootId: clock.bootId,
       version: about.version,
       simulated,
+      model: JSON.stringify(options.program.model),
     },
+    wearAlarms: wearAlarmsOf(options.program),
     log: { file, retention: { keepSeconds: log.keep, mostBytes: log.most_megabytes * 1e6 } },
+  };
+}
+
+/** By the names under which the season's review knows them. */
+function wearAlarmsOf({ alarms, fan }: Program): ServiceSpec["wearAlarms"] {
+  return {
+    flow_factor: alarms.flowFactor,
+    loss_factor: alarms.lossFactor,
+    ...(fan === null
+      ? {}
+      : {
+          fan_rpm_per_volt: (fan.slowRatio * fan.nominalRpm) / fan.nominalVolts,
+          fan_start_seconds: fan.startSeconds,
+        }),
   };
 }
 

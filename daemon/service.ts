@@ -13,8 +13,10 @@ import { createSite } from "./outputs/http.ts";
 import { ListenRefused, listen } from "./outputs/listen.ts";
 import { loadPages } from "./outputs/pages.ts";
 import { Stream } from "./outputs/stream.ts";
+import { SeasonAnswers } from "./season/answers.ts";
 import type { Now, SeasonLog } from "./season/log.ts";
 import type { Retention } from "./season/retention.ts";
+import type { WearAlarms } from "./season/review/wear.ts";
 import type { RunIdentity } from "./season/store.ts";
 import type { About } from "./wire/frame.ts";
 import type { HistoryQuery } from "./wire/history.ts";
@@ -32,6 +34,8 @@ export type ServiceSpec = {
   readonly pages: string;
   readonly run: RunIdentity;
   readonly log: { readonly file: string; readonly retention: Retention };
+  /** Values at which a quantity that tells of wear makes an alarm. */
+  readonly wearAlarms: WearAlarms;
 };
 
 /** /healthz is good for this long after a cycle. */
@@ -112,15 +116,31 @@ async function serve(clock: Clock, log: SeasonLog | null, trouble: string | null
     say({ kind: "receipt", number: parcel.number, log: progress() });
   };
 
+  const openedLog = (): SeasonLog => {
+    if (log === null) throw new Error(trouble ?? "there is no log");
+    return log;
+  };
+  const answers = new SeasonAnswers({
+    log: openedLog,
+    name: spec.about.name,
+    limitCelsius: spec.about.limit_celsius,
+    alarms: spec.wearAlarms,
+    bandOf: bandNameOf,
+    nowSeconds: () => clock.monotonicSeconds(),
+  });
+
   const server = createSite({
     about: spec.about,
     pages: pagesOrNone(spec.pages),
     guard,
     latest: () => stream.latest,
     alive: () => clock.monotonicSeconds() - beatAt <= ALIVE_SECONDS,
-    history: (query: HistoryQuery) => {
-      if (log === null) throw new Error(trouble ?? "there is no log");
-      return log.history(query);
+    history: (query: HistoryQuery) => openedLog().history(query),
+    season: {
+      review: (span) => answers.review(span),
+      sessions: () => answers.sessions(),
+      mark: (session) => answers.mark(session),
+      remove: (id) => answers.remove(id),
     },
     submit: (action, id, from) => desk.submit(action, id, from),
     wallSeconds: () => wallSeconds,
@@ -141,7 +161,14 @@ async function serve(clock: Clock, log: SeasonLog | null, trouble: string | null
   });
 
   const address = await listen(server, spec.listen);
+  if (log !== null && spec.about.simulated) await plantDemo(log, clock);
   say({ kind: "ready", address, checkpoint: log?.checkpoint() ?? null, log: progress() });
+}
+
+/** Begun before the first row, so that the log is still empty; goes on beside the work of the thread. */
+async function plantDemo(log: SeasonLog, clock: Clock): Promise<void> {
+  const { plantDemoSeason } = await import("./demo-season.ts");
+  void plantDemoSeason(log, spec.about.version, clock);
 }
 
 async function begin(): Promise<void> {

@@ -7,22 +7,11 @@ import type { Action, Answer } from "../core/commands.ts";
 import type { About, Frame, History } from "../wire/frame.ts";
 import type { HistoryQuery } from "../wire/history.ts";
 import { parseAction } from "./action.ts";
-import { type Guard, isLoopbackAddress } from "./guard.ts";
+import type { Guard } from "./guard.ts";
 import { parseHistoryQuery } from "./history-query.ts";
+import { fail, mayChange } from "./http-error.ts";
 import type { PageFile } from "./pages.ts";
-
-/** Errors of the HTTP interface: code → status. Codes are stable. */
-export const HTTP_ERRORS = {
-  BAD_REQUEST: 400,
-  FORBIDDEN: 403,
-  NOT_FOUND: 404,
-  METHOD: 405,
-  TOO_LARGE: 413,
-  TOO_MANY: 429,
-  INTERNAL: 500,
-  UNAVAILABLE: 503,
-} as const;
-export type HttpErrorCode = keyof typeof HTTP_ERRORS;
+import { type SeasonSources, seasonRoutes } from "./season-routes.ts";
 
 /** What the server asks of the rest of the service thread. */
 export type SiteSources = {
@@ -35,6 +24,7 @@ export type SiteSources = {
   /** @throws when the log cannot be read */
   readonly history: (query: HistoryQuery) => History;
   /** Resolves with what the program said; rejects when it cannot be asked now. */
+  readonly season: SeasonSources;
   readonly submit: (action: Action, id: string | null, from: string) => Promise<Answer>;
   readonly wallSeconds: () => number;
 };
@@ -77,6 +67,7 @@ export function createSite(sources: SiteSources): Server {
   app.post("/api/v1/commands", express.json({ limit: BODY_BYTES }), (request, response) =>
     takeCommand(sources, request, response),
   );
+  app.use("/api/v1/season", seasonRoutes(sources.season, sources.guard, sources.wallSeconds));
   app.use("/api", (_request, response) => fail(response, "NOT_FOUND", "there is no such address"));
   app.use(servePages(sources.pages));
   app.use(lastResort);
@@ -87,10 +78,6 @@ export function createSite(sources: SiteSources): Server {
   server.timeout = 3 * REQUEST_SECONDS * 1000;
   server.maxConnections = MOST_CONNECTIONS;
   return server;
-}
-
-function fail(response: Response, code: HttpErrorCode, message: string): void {
-  response.status(HTTP_ERRORS[code]).set("Cache-Control", "no-store").json({ error: { code, message } });
 }
 
 function shield(guard: Guard): RequestHandler {
@@ -155,16 +142,8 @@ function sendHistory(sources: SiteSources, request: Request, response: Response)
 }
 
 async function takeCommand(sources: SiteSources, request: Request, response: Response): Promise<void> {
-  const from = request.socket.remoteAddress;
-  // Operators' logins come later; until then only a person at this machine may give commands.
-  if (from === undefined || !isLoopbackAddress(from)) {
-    fail(response, "FORBIDDEN", "commands are taken from this machine only");
-    return;
-  }
-  if (!sources.guard.knowsOrigin(request.headers.origin, request.headers.host)) {
-    fail(response, "FORBIDDEN", "commands are taken from this daemon's own page only");
-    return;
-  }
+  if (!mayChange(sources.guard, request, response)) return;
+  const from = request.socket.remoteAddress ?? "";
   if (!request.is("application/json")) {
     fail(response, "BAD_REQUEST", "Content-Type: expected application/json");
     return;

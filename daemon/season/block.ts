@@ -19,6 +19,9 @@ export type Columns = {
 
 /** First byte of every block; a reader that meets another version must not guess. */
 const BLOCK_VERSION = 2;
+/** The same of a few rows, deflated as a whole: their columns are too short to be worth it one by one. */
+const SMALL_VERSION = 3;
+const SMALL_ROWS = 60;
 /** Largest quantised magnitude: differences stay exact integers in a double. */
 const LARGEST_STEPS = 2 ** 50;
 /** Shorter columns are not worth the overhead of deflate. */
@@ -52,7 +55,8 @@ export function packBlock(specs: readonly ColumnSpec[], columns: Columns): Buffe
   const body = Buffer.concat([Buffer.of(BLOCK_VERSION), head.bytes(), ...parts]);
   const check = Buffer.alloc(CHECK_BYTES);
   check.writeUInt32LE(crc32(body));
-  return Buffer.concat([body, check]);
+  const block = Buffer.concat([body, check]);
+  return count > SMALL_ROWS ? block : Buffer.concat([Buffer.of(SMALL_VERSION), deflateRawSync(block)]);
 }
 
 /** A block opened for reading; a column is unpacked when it is asked for. */
@@ -63,7 +67,8 @@ export class OpenBlock {
   readonly #seconds: Uint8Array;
 
   /** @throws RangeError on a block that is damaged, of another version, or of other columns */
-  constructor(specs: readonly ColumnSpec[], block: Uint8Array) {
+  constructor(specs: readonly ColumnSpec[], bytes: Uint8Array) {
+    const block = bytes[0] === SMALL_VERSION ? inflated(bytes.subarray(1)) : bytes;
     if (block[0] !== BLOCK_VERSION)
       throw new RangeError(`block version: expected ${BLOCK_VERSION}, got ${block[0] ?? "nothing"}`);
     const end = block.length - CHECK_BYTES;
@@ -124,6 +129,15 @@ export class OpenBlock {
     const from = readCodes(part, size);
     const words = JSON.parse(Buffer.from(part.subarray(from, from + size[0]!)).toString("utf8")) as Text[];
     return Array.from(unsqueeze(part.subarray(from + size[0]!), this.count), (code) => words[code] ?? null);
+  }
+}
+
+/** Damage is a RangeError whichever way it shows. */
+function inflated(bytes: Uint8Array): Uint8Array {
+  try {
+    return inflateRawSync(bytes);
+  } catch (error) {
+    throw new RangeError(`the block does not inflate: ${error instanceof Error ? error.message : String(error)}`);
   }
 }
 

@@ -105,13 +105,20 @@ const addMean = (into: Mean, { sum, count }: Mean): void => {
   into.count += count;
 };
 
-function addHistogram(into: [number, number][], more: readonly (readonly [number, number])[]): void {
-  for (const [degree, seconds] of more) {
-    const found = into.find(([known]) => known === degree);
-    if (found === undefined) into.push([degree, seconds]);
-    else found[1] += seconds;
+/** Two rising lists into one. */
+function merged(
+  one: readonly (readonly [number, number])[],
+  other: readonly (readonly [number, number])[],
+): [number, number][] {
+  const both: [number, number][] = [];
+  let at = 0;
+  for (const [degree, seconds] of one) {
+    while (at < other.length && other[at]![0] < degree) both.push([...other[at++]!]);
+    const same = at < other.length && other[at]![0] === degree ? other[at++]![1] : 0;
+    both.push([degree, seconds + same]);
   }
-  into.sort(([one], [other]) => one - other);
+  while (at < other.length) both.push([...other[at++]!]);
+  return both;
 }
 
 /** Adds `next`, which follows `into` in time. `contiguous`: no gap between them. */
@@ -129,11 +136,11 @@ export function addDigest(into: HourDigest, next: HourDigest, contiguous: boolea
   next.stageSeconds.forEach((seconds, stage) => {
     into.stageSeconds[stage]! += seconds;
   });
-  addHistogram(into.coreSeconds, next.coreSeconds);
+  into.coreSeconds = merged(into.coreSeconds, next.coreSeconds);
   into.reversals.push(...next.reversals);
   for (const [name, band] of Object.entries(next.bands)) addBand(bandIn(into, name), band);
   into.fan.turningSeconds += next.fan.turningSeconds;
-  addHistogram(into.fan.outletSeconds, next.fan.outletSeconds);
+  into.fan.outletSeconds = merged(into.fan.outletSeconds, next.fan.outletSeconds);
   addMean(into.fan.rpm, next.fan.rpm);
   addMean(into.fan.volts, next.fan.volts);
   into.fan.startSeconds.push(...next.fan.startSeconds);

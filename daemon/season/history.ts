@@ -8,12 +8,11 @@ import { SERIES } from "./columns.ts";
 import { MinuteReader } from "./hours.ts";
 import { extremesOf } from "./minutes.ts";
 import { blocksOfHour, byDate, hoursWithBlocks, type Piece, recentPieces } from "./pieces.ts";
-import { QUARTER_SECONDS, QUARTERS_A_DAY, QuarterTable } from "./quarters.ts";
+import { PART_HOURS, QUARTER_SECONDS, QUARTERS_A_PART, QuarterTable } from "./quarters.ts";
 import { HOUR_SECONDS, hourOf, startOf } from "./segment.ts";
 import { Thinner } from "./thinner.ts";
 
 const MINUTE_SECONDS = 60;
-const DAY_SECONDS = 86_400;
 const QUARTERS_AN_HOUR = 4;
 
 /** The series asked for; a bucket without a value has no point. `pending` is what is not committed yet. */
@@ -40,13 +39,14 @@ function takeQuarters(
   only: ReadonlySet<number> | null,
 ): void {
   const table = new QuarterTable(database);
-  const days = [Math.floor(fromSeconds / DAY_SECONDS), Math.floor(toSeconds / DAY_SECONDS)] as const;
+  const partSeconds = PART_HOURS * HOUR_SECONDS;
+  const parts = [Math.floor(fromSeconds / partSeconds), Math.floor(toSeconds / partSeconds)] as const;
   for (const [name, thinner] of thinners) {
-    for (const { day, quarters } of table.days(name, ...days)) {
-      for (let quarter = 0; quarter < QUARTERS_A_DAY; quarter += 1) {
+    for (const { part, quarters } of table.parts(name, ...parts)) {
+      for (let quarter = 0; quarter < QUARTERS_A_PART; quarter += 1) {
         if (quarters.count[quarter] === 0) continue;
-        if (only !== null && !only.has(day * 24 + Math.floor(quarter / QUARTERS_AN_HOUR))) continue;
-        const middle = day * DAY_SECONDS + (quarter + 0.5) * QUARTER_SECONDS;
+        if (only !== null && !only.has(part * PART_HOURS + Math.floor(quarter / QUARTERS_AN_HOUR))) continue;
+        const middle = part * partSeconds + (quarter + 0.5) * QUARTER_SECONDS;
         thinner.add(middle, quarters.min[quarter]!, quarters.max[quarter]!);
       }
     }

@@ -6,7 +6,7 @@ import type { History } from "../wire/frame.ts";
 import type { HistoryQuery } from "../wire/history.ts";
 import { OpenBlock, packBlock } from "./block.ts";
 import type { LogEntry, LogRow } from "./columns.ts";
-import type { BandOf } from "./filing.ts";
+import type { BandOf, Filing } from "./filing.ts";
 import { readHistory } from "./history.ts";
 import { FileInUse } from "./lock.ts";
 import type { Piece } from "./pieces.ts";
@@ -34,6 +34,8 @@ export type Progress = {
 };
 
 const COMMIT_SECONDS = 10;
+/** A checkpoint that comes with nothing for the record may wait so long: it would double what is written. */
+const CHECKPOINT_SECONDS = 60;
 const RETRY_SECONDS = 10;
 const PRUNE_SECONDS = 600;
 const PRUNE_AGAIN_SECONDS = 5;
@@ -50,6 +52,7 @@ export class SeasonLog {
   #trouble: string | null = null;
   #diskFreeRatio: number | null = null;
   #commitAt = 0;
+  #checkpointAt = 0;
   #retryAt = 0;
   #pruneAt = 0;
   #diskFreeBytes: number | null = null;
@@ -109,9 +112,28 @@ export class SeasonLog {
     return this.#store.database;
   }
 
+  /** True while nothing was ever written to the file. */
+  isEmpty(): boolean {
+    if (this.#store === null) return false;
+    const sql = "SELECT EXISTS (SELECT 1 FROM recent) OR EXISTS (SELECT 1 FROM hour) OR EXISTS (SELECT 1 FROM entry)";
+    return this.#store.database.prepare<[], number>(sql).pluck().get() === 0;
+  }
+
+  /** Runs something that writes beside rows, all of it or nothing; null when the log cannot be written now. */
+  beside<Result>(work: (database: Database, filing: Filing) => Result): Result | null {
+    const store = this.#store;
+    if (store === null || this.#trouble !== null) return null;
+    try {
+      return store.database.transaction(() => work(store.database, store.filing))();
+    } catch (error) {
+      this.#trouble = error instanceof Error ? error.message : String(error);
+      return null;
+    }
+  }
+
   /** Commits what waits and lets go of the file. */
   close(nowSeconds: number): void {
-    this.#commit(nowSeconds);
+    this.#commit(nowSeconds, true);
     this.#store?.close();
     this.#store = null;
   }
@@ -139,17 +161,20 @@ export class SeasonLog {
     }
   }
 
-  #commit(nowSeconds: number): void {
-    const { rows, entries, checkpoint } = this.#pending;
+  #commit(nowSeconds: number, last = false): void {
+    const { rows, entries } = this.#pending;
+    const due = last || entries.length > 0 || nowSeconds >= this.#checkpointAt;
+    const checkpoint = due ? this.#pending.checkpoint : null;
     this.#commitAt = nowSeconds + COMMIT_SECONDS;
     if (this.#store === null || (rows.length === 0 && entries.length === 0 && checkpoint === null)) return;
     try {
-      this.#store.write(this.#pending);
+      this.#store.write({ rows, entries, checkpoint });
+      if (checkpoint !== null) this.#checkpointAt = nowSeconds + CHECKPOINT_SECONDS;
       this.#persisted = {
         row: rows.at(-1)?.number ?? this.#persisted.row,
         entry: entries.at(-1)?.number ?? this.#persisted.entry,
       };
-      this.#pending = { rows: [], entries: [], checkpoint: null };
+      this.#pending = { rows: [], entries: [], checkpoint: due ? null : this.#pending.checkpoint };
       this.#measureDisk(this.#store);
     } catch (error) {
       this.#fail(error, nowSeconds);

@@ -61,12 +61,14 @@ CREATE TABLE hour (
   minutes_layout INTEGER REFERENCES layout (id),
   digest BLOB NOT NULL              -- deflated JSON
 ) STRICT;
-CREATE TABLE quarter (              -- least, mean, greatest and count per quarter hour of a day
-  series TEXT NOT NULL,
-  day INTEGER NOT NULL,             -- since 1970, UTC
-  cells BLOB NOT NULL,
-  PRIMARY KEY (series, day)
-) STRICT, WITHOUT ROWID;
+CREATE TABLE series (
+  id INTEGER PRIMARY KEY,
+  name TEXT NOT NULL UNIQUE
+) STRICT;
+CREATE TABLE quarter (              -- least, mean, greatest and count per quarter hour
+  id INTEGER PRIMARY KEY,           -- series.id * 2^32 + six hours since 1970 (UTC): a series lies together
+  cells BLOB NOT NULL
+) STRICT;
 CREATE TABLE entry (                -- the record: alarms, stages, commands, events, notes
   id INTEGER PRIMARY KEY,
   run INTEGER NOT NULL REFERENCES run (id),

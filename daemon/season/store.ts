@@ -35,9 +35,9 @@ export type Batch = {
 
 /** Memory for the file's pages, KiB; the log is written in order and read seldom. */
 const CACHE_KIBIBYTES = 2_048;
-const JOURNAL_BYTES = 4 * 1024 * 1024;
+const JOURNAL_BYTES = 16 * 1024 * 1024;
 /** Pages in the journal before they are copied into the file: a page that is written again until then is copied once. */
-const COPY_PAGES = 3_000;
+const COPY_PAGES = 12_000;
 
 /** Settings of a connection that writes. Every commit is forced to the medium: the last ten seconds are all a power cut may take. */
 export function openDatabase(file: string): Database.Database {

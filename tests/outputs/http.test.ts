@@ -39,6 +39,12 @@ beforeEach(async () => {
     guard: guardFor([]),
     latest: () => frame,
     alive: () => alive,
+    season: {
+      review: () => expect.unreachable(),
+      sessions: () => [],
+      mark: () => expect.unreachable(),
+      remove: () => false,
+    },
     history: (query) => {
       if (trouble !== null) throw trouble;
       asked.push(query);

@@ -1,0 +1,31 @@
+// Plants the demo season in the simulated feedpoint's empty log, a slice at a time between other work of the service thread.
+// It never touches a log that has anything in it, and never a real feedpoint's.
+
+import type { Clock } from "../hardware/ports.ts";
+import { noiseAt } from "../hardware/simulated/random.ts";
+import { CLIMATE_NORMALS } from "./core/estimate/climate-normals.ts";
+import { DemoSeason } from "./season/demo/season.ts";
+import type { SeasonLog } from "./season/log.ts";
+
+const SEED = 20_260;
+/** The climate normals are of a place at UTC−8. */
+const UTC_OFFSET_HOURS = -8;
+const SLICE_DAYS = 20;
+const PAUSE_SECONDS = 0.02;
+
+/** Begins at once and goes on by itself; resolves when all is written or the log went away. */
+export async function plantDemoSeason(log: SeasonLog, version: string, clock: Clock): Promise<void> {
+  if (!log.isEmpty()) return;
+  const season = new DemoSeason({
+    nowSeconds: clock.wallSeconds(),
+    airCelsius: CLIMATE_NORMALS,
+    utcOffsetHours: UTC_OFFSET_HOURS,
+    chance: (index) => noiseAt(SEED, index),
+    version,
+  });
+  let more = true;
+  while (more) {
+    more = log.beside((database, filing) => season.write(database, filing, SLICE_DAYS)) ?? false;
+    await new Promise<void>((resolve) => clock.after(PAUSE_SECONDS, resolve));
+  }
+}

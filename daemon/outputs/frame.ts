@@ -4,7 +4,7 @@
 import type { Outlook, PermitLines } from "../core/effects.ts";
 import type { Headroom } from "../core/estimate/estimate.ts";
 import type { Reading } from "../core/readings.ts";
-import type { Frame, Quantity, QuantityName, WireHeadroom } from "../wire/frame.ts";
+import type { Frame, Quantity, QuantityName, WireHeadroom, WireProofTest } from "../wire/frame.ts";
 
 /** What a frame is made of. */
 export type FrameSource = {
@@ -103,6 +103,10 @@ function wireHeadroom(headroom: Headroom): WireHeadroom {
   }
 }
 
+function wireProofTest({ step, instruction, lastWallSeconds, dueWallSeconds }: Outlook["proofTest"]): WireProofTest {
+  return { step, instruction, last_wall_seconds: lastWallSeconds, due_wall_seconds: dueWallSeconds };
+}
+
 /** The frame of one completed cycle. */
 export function frameOf({ outlook, permits, band, wallSeconds, wallTrusted }: FrameSource): Frame {
   const { readings, estimate } = outlook;
@@ -134,5 +138,7 @@ export function frameOf({ outlook, permits, band, wallSeconds, wallTrusted }: Fr
       until_seconds: alarm.untilSeconds,
     })),
     process_safety_seconds: outlook.processSafetySeconds === null ? null : Math.round(outlook.processSafetySeconds),
+    reaction_seconds: outlook.reactionSeconds === null ? null : Math.round(outlook.reactionSeconds * 100) / 100,
+    proof_test: wireProofTest(outlook.proofTest),
   };
 }

@@ -45,6 +45,15 @@ export type WireAlarm = {
   readonly until_seconds: number | null;
 };
 
+/** The guided proof test of the relay lines; `instruction` is empty while it is idle. */
+export type WireProofTest = {
+  readonly step: "idle" | "released" | "permitted";
+  readonly instruction: string;
+  /** Unix seconds; `last` null = never proved, or the clock was not trusted then; `due` null = not known. */
+  readonly last_wall_seconds: number | null;
+  readonly due_wall_seconds: number | null;
+};
+
 /** The state of the feedpoint at one instant. Flat on purpose: a delta names the top-level keys that changed. */
 export type Frame = {
   /** Monotonic seconds of the daemon's clock. */
@@ -68,7 +77,11 @@ export type Frame = {
   readonly degraded: readonly string[];
   readonly disagreement_kelvin: number | null;
   readonly alarms: readonly WireAlarm[];
+  /** Full power, fan stopped, trip point to Curie point; null when it never gets there. */
   readonly process_safety_seconds: number | null;
+  /** Detection of a stall plus read-back of the released line, as last measured; null before the first. */
+  readonly reaction_seconds: number | null;
+  readonly proof_test: WireProofTest;
 };
 
 /** What does not change while the daemon runs. */

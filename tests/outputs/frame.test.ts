@@ -65,3 +65,28 @@ describe("the shack's side", () => {
     expect(without).toMatchObject({ band: null, mode: null, transmitting: null });
   });
 });
+
+describe("protection's own figures", () => {
+  it("are the process safety time and, once it was measured, the reaction beside it", () => {
+    expect(frame()).toMatchObject({ process_safety_seconds: 67, reaction_seconds: null });
+    expect(frame(() => ({ processSafetySeconds: null, reactionSeconds: 1.304_99 }))).toMatchObject({
+      process_safety_seconds: null,
+      reaction_seconds: 1.3,
+    });
+  });
+
+  it("are the proof test's step, what to do in it, and its dates", () => {
+    const proofTest = {
+      step: "released",
+      instruction: "Key the transmitter.",
+      lastWallSeconds: 1_780_000_000,
+      dueWallSeconds: 1_790_000_000,
+    };
+    expect(frame(() => ({ proofTest })).proof_test).toEqual({
+      step: "released",
+      instruction: "Key the transmitter.",
+      last_wall_seconds: 1_780_000_000,
+      due_wall_seconds: 1_790_000_000,
+    });
+  });
+});

@@ -27,4 +27,6 @@ export const PLAIN_FRAME: Frame = {
   disagreement_kelvin: null,
   alarms: [],
   process_safety_seconds: 60,
+  reaction_seconds: null,
+  proof_test: { step: "idle", instruction: "", last_wall_seconds: null, due_wall_seconds: null },
 };

@@ -41,6 +41,8 @@ export function frameWith(changes: Partial<Frame> = {}): Frame {
     disagreement_kelvin: 0.4,
     alarms: [],
     process_safety_seconds: 300,
+    reaction_seconds: null,
+    proof_test: { step: "idle", instruction: "", last_wall_seconds: null, due_wall_seconds: null },
     ...rest,
     quantities: {
       inlet_celsius: good(18.4),

@@ -1,7 +1,7 @@
 // Config and model → the frozen program that step() runs. What the config leaves out keeps the program's own default.
 
 import type { Model } from "../core/estimate/model.ts";
-import { DEFAULT_PROTECTION, type ProtectionSettings } from "../core/protect/settings.ts";
+import { DEFAULT_PROTECTION, limitsBelow, type ProtectionSettings } from "../core/protect/settings.ts";
 import { checkSettings } from "../core/protect/settings-check.ts";
 import { defineProgram, type Program } from "../core/step.ts";
 import { coreOf } from "./model.ts";
@@ -60,17 +60,18 @@ function given<T extends object>(partial: { readonly [key in keyof T]?: T[key] |
   return Object.fromEntries(Object.entries(partial).filter(([, value]) => value !== undefined)) as Partial<T>;
 }
 
-/** Without a Curie point of its own the mix gets the default: the lowest among the usual ones. */
+/**
+ * What is not set keeps its usual distance below what is, so that a lower limit lowers all that lies under it. Without a Curie
+ * point of its own the mix gets the default, the lowest among the usual ones; that one does not move with the limit.
+ */
 function limitsOf({ limits }: Config, curieCelsius: number | null): ProtectionSettings["limits"] {
   return {
-    ...DEFAULT_PROTECTION.limits,
+    ...limitsBelow(limits.core ?? DEFAULT_PROTECTION.limits.limitCelsius, limits.reduce),
+    curieCelsius: curieCelsius ?? DEFAULT_PROTECTION.limits.curieCelsius,
     ...given<ProtectionSettings["limits"]>({
-      limitCelsius: limits.core,
-      reduceCelsius: limits.reduce,
       alarmCelsius: limits.alarm,
       resetCelsius: limits.reset,
       inhibitDeadbandKelvin: limits.inhibit_deadband,
-      curieCelsius: curieCelsius ?? undefined,
       outletReduceCelsius: limits.outlet_reduce,
       outletLimitCelsius: limits.outlet,
       witnessMarginKelvin: limits.witness_margin,

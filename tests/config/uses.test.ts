@@ -1,5 +1,7 @@
 // What a config amounts to: hardware to open, a model, a program; and what only shows when its values meet.
 
+import { writeFileSync } from "node:fs";
+import { join } from "node:path";
 import { describe, expect, it } from "vitest";
 import { hardwareSpec } from "../../daemon/config/hardware-spec.ts";
 import { coreOf, lossFractionAt, modelOf } from "../../daemon/config/model.ts";
@@ -9,6 +11,7 @@ import { programOf } from "../../daemon/config/program.ts";
 import { DEFAULT_PROTECTION } from "../../daemon/core/protect/settings.ts";
 import { DEMO_CONFIG } from "../../daemon/demo.ts";
 import { DEMO_SPEC, demoScenario } from "../../hardware/simulated/scenario.ts";
+import { testFolder } from "../support/folder.ts";
 
 const transformer = (mix = "43", toroids = 3) =>
   `[transformer]\nmix = "${mix}"\ntoroids = ${toroids}\nprimary_turns = 3\n`;
@@ -103,6 +106,36 @@ describe("the program", () => {
     expect(frozen.fan).toMatchObject({ nominalRpm: 9000, stallSeconds: 0.5 });
     expect(frozen.alarms.buzzerFrom).toBeNull();
     expect(frozen.fullDriveWatts).toBe(400);
+  });
+
+  it("keeps the usual distances below a limit or a reduce point of the operator's choice", () => {
+    const limitsFor = (keys: string) => programFor(`${transformer()}[limits]\n${keys}`).limits;
+    expect(limitsFor('core = "60C"\n')).toMatchObject({ reduceCelsius: 50, alarmCelsius: 45, resetCelsius: 35 });
+    expect(limitsFor('reduce = "90C"\n')).toMatchObject({ limitCelsius: 110, alarmCelsius: 85, resetCelsius: 75 });
+    expect(limitsFor('core = "70C"\nreset = "40C"\n')).toMatchObject({ reduceCelsius: 60, resetCelsius: 40 });
+  });
+
+  it.each([
+    ["a limit beyond the mix's Curie point", 'core = "140C"\n', "transformer.curie", "x.toml:1"],
+    ["a reduce point at the limit", 'reduce = "110C"\n', "limits.reduce", "x.toml:6"],
+    ["a reset point at the reduce point", 'reset = "100C"\n', "limits.reset", "x.toml:6"],
+    ["a warning above the reduce point", 'alarm = "101C"\n', "limits.alarm", "x.toml:6"],
+  ])("refuses %s", (_, keys, what, where) => {
+    expect(problemsOf(() => programFor(`${transformer()}[limits]\n${keys}`))).toMatchObject([{ what, where }]);
+  });
+
+  it("does not move an unknown Curie point along with the limit", () => {
+    const file = join(testFolder(), "own.csv");
+    writeFileSync(file, "frequency_hertz,mu_real,mu_imaginary\n1e6,800,10\n3e7,300,300\n");
+    const transformerOfIt = `[transformer]\nmix = ${JSON.stringify(file)}\ntoroids = 3\nprimary_turns = 3\n`;
+    expect(programFor(transformerOfIt).limits.curieCelsius).toBe(DEFAULT_PROTECTION.limits.curieCelsius);
+    expect(problemsOf(() => programFor(`${transformerOfIt}[limits]\ncore = "140C"\n`))).toMatchObject([
+      { what: "transformer.curie", got: "130" },
+    ]);
+    expect(programFor(`${transformerOfIt}curie = "200C"\n[limits]\ncore = "140C"\n`).limits).toMatchObject({
+      limitCelsius: 140,
+      curieCelsius: 200,
+    });
   });
 
   it("names the config's keys where settings contradict each other", () => {

@@ -10,7 +10,8 @@ const duration = (low: number, high: number) => quantity("duration", { low, high
 
 export const limits = z
   .strictObject({
-    core: temperature,
+    /** Below 40 °C a hot day alone would take the power off. */
+    core: quantity("temperature", { low: 40, high: 400 }).optional(),
     reduce: temperature,
     alarm: temperature,
     reset: temperature,

@@ -146,14 +146,17 @@ export const DEFAULT_PROTECTION: ProtectionSettings & { readonly fan: FanSetting
   cycleSeconds: 1,
 };
 
-/** The usual distances below a limit of the operator's choice; everything else as in the defaults. */
-export function limitsBelow(limitCelsius: number): Limits {
+/**
+ * The usual distances below a limit of the operator's choice, and below a reduce point of his own where he has one;
+ * everything else as in the defaults.
+ */
+export function limitsBelow(limitCelsius: number, reduceCelsius = limitCelsius - 10): Limits {
   return {
     ...DEFAULT_PROTECTION.limits,
     limitCelsius,
-    reduceCelsius: limitCelsius - 10,
-    alarmCelsius: limitCelsius - 15,
-    resetCelsius: limitCelsius - 25,
+    reduceCelsius,
+    alarmCelsius: reduceCelsius - 5,
+    resetCelsius: reduceCelsius - 15,
     curieCelsius: Math.max(DEFAULT_PROTECTION.limits.curieCelsius, limitCelsius + 20),
   };
 }

@@ -16,8 +16,11 @@ import { openRelay } from "./relay.ts";
 import { openTachometer } from "./tachometer.ts";
 import { thermometer } from "./thermometers.ts";
 
-/** Longest opening of a line, s: udev may need a second to hand over the pin's files. */
-const OPEN_SECONDS = 3;
+/**
+ * Longest opening of a line, s. udev hands over the pin's files, and while a slow board boots it has much else to do: 3 s were
+ * too short there, and without its relay the daemon does not start. Nothing is permitted meanwhile, so patience costs nothing.
+ */
+const OPEN_SECONDS = 10;
 
 /** One thing that is wrong with one part. */
 export type OpenFault = {

@@ -1,7 +1,7 @@
 // Where the daemon keeps what it writes. It finds and makes the folder; what is written there is not its business.
 
-import { accessSync, constants, mkdirSync } from "node:fs";
-import { join, resolve } from "node:path";
+import { accessSync, constants, existsSync, mkdirSync } from "node:fs";
+import { dirname, join, resolve } from "node:path";
 
 const SYSTEM_FOLDER = "/var/lib/emberwire";
 const CHECKOUT_FOLDER = ".emberwire";
@@ -15,10 +15,17 @@ export function dataFolder(configured: string | undefined): string {
 /** Makes the folder; a disk that refuses is the log's trouble later, not an error here. */
 export function makeFolder(folder: string): void {
   try {
-    mkdirSync(folder, { recursive: true, mode: 0o750 });
+    makeWithParents(folder);
   } catch {
     // The log says what is wrong with it, every time it tries.
   }
+}
+
+/** Not by mkdir's own recursion: Node's goes round for ever where a folder exists that answers ENOENT, as /proc does. */
+function makeWithParents(folder: string): void {
+  if (existsSync(folder)) return;
+  makeWithParents(dirname(folder));
+  mkdirSync(folder, { mode: 0o750 });
 }
 
 /** Simulated and real data never share a file. */

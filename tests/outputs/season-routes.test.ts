@@ -47,7 +47,7 @@ beforeEach(async () => {
   };
   const app = express().use(
     "/api/v1/season",
-    seasonRoutes(sources, guardFor([]), () => START + 5_000),
+    seasonRoutes(sources, guardFor([]), () => START + 5_001),
   );
   server = (await import("node:http")).createServer(app);
   address = await listen(server, { host: "127.0.0.1", port: 0 });

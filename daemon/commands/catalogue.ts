@@ -14,6 +14,7 @@ export const COMMANDS: Readonly<Record<string, () => Promise<{ readonly register
   "wire-drop": () => import("./wire-drop.ts"),
   rating: () => import("./rating.ts"),
   forecast: () => import("./forecast.ts"),
+  "heat-run": () => import("./heat-run/heat-run.ts"),
   replay: () => import("./replay.ts"),
   release: () => import("./release.ts"),
 };

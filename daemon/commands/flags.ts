@@ -1,9 +1,11 @@
 // Flags that several commands share: their checks, and the config and model they lead to. It runs nothing.
 
 import { modelOf } from "../config/model.ts";
+import { readModelFile } from "../config/model-file.ts";
 import { parseConfig, type ReadConfig, readConfigFile } from "../config/parse.ts";
 import { RequestError } from "../config/problem.ts";
 import { programOf } from "../config/program.ts";
+import type { Model } from "../core/estimate/model.ts";
 import type { Program } from "../core/step.ts";
 import { DEMO_CONFIG, DEMO_NAME } from "../demo.ts";
 
@@ -14,9 +16,18 @@ export function configFrom(file: string | undefined): ReadConfig {
   return file === undefined ? parseConfig(DEMO_CONFIG, DEMO_NAME) : readConfigFile(file);
 }
 
-/** The program a config stands for, with the model that geometry and tables give. */
-export function programFrom(read: ReadConfig): Program {
-  return programOf(read, modelOf(read));
+/** Geometry and tables, or the model of a heat run: the flag's file before the config's. */
+export function modelFrom(read: ReadConfig, file?: string | undefined): Model {
+  const prior = modelOf(read);
+  if (file !== undefined) return readModelFile(file, "--model", COMMAND_LINE, prior);
+  const configured = read.config.model.file;
+  if (configured === undefined) return prior;
+  return readModelFile(configured, "model.file", read.placeOf(["model", "file"]), prior);
+}
+
+/** The program a config stands for, with its model or the flag's. */
+export function programFrom(read: ReadConfig, file?: string | undefined): Program {
+  return programOf(read, modelFrom(read, file));
 }
 
 /** `HOST:PORT`, `[::1]:PORT` or `:PORT`. */

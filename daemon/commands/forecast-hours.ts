@@ -18,6 +18,7 @@ export type ForecastFlags = {
   readonly warmer: string;
   readonly sun?: string;
   readonly config?: string;
+  readonly model?: string;
   readonly overs: string;
   readonly fanStopped?: boolean;
   readonly json?: boolean;

@@ -1,13 +1,12 @@
 // `emberwire forecast`: an operating plan against an hourly temperature: how warm the core gets and where power would be reduced.
 // It never looks at the running daemon and changes nothing.
 import type { Command } from "commander";
-import { modelOf } from "../config/model.ts";
 import { settingsOf } from "../config/program.ts";
 import { quantity } from "../config/quantity.ts";
 import { type ForecastHour, type ForecastInput, forecast } from "../core/estimate/forecast.ts";
 import type { Model } from "../core/estimate/model.ts";
 import { COMMAND_LINE, figure, wrapped, writeJson, writeOut } from "./figures.ts";
-import { configFrom } from "./flags.ts";
+import { configFrom, modelFrom } from "./flags.ts";
 import { type ForecastFlags, hoursOf } from "./forecast-hours.ts";
 
 const EXAMPLE = `
@@ -32,6 +31,7 @@ export function register(program: Command): void {
     .option("--overs <duration>", "length of one over", "2min")
     .option("--fan-stopped", "with the fan standing")
     .option("--config <file>", "TOML config; without one the simulated feedpoint")
+    .option("--model <file>", "model of a heat run, instead of the config's")
     .option("--json", "print JSON")
     .addHelpText("after", EXAMPLE)
     .action((flags: ForecastFlags, command: Command) => answer(command, flags));
@@ -39,7 +39,7 @@ export function register(program: Command): void {
 
 function answer(command: Command, flags: ForecastFlags): void {
   const read = configFrom(flags.config);
-  const model = modelOf(read);
+  const model = modelFrom(read, flags.model);
   const { limits } = settingsOf(read);
   const place = (what: string, low: number, high: number) => ({ what, where: COMMAND_LINE, low, high });
   const inputs = hoursOf(flags, model, read.config.feedpoint.altitude);

@@ -1,7 +1,7 @@
 // `emberwire rating`: what each band and mode bears at several air temperatures, and which part sets it.
 // It never looks at the running daemon: it is a plan, from the config's model.
 import type { Command } from "commander";
-import { coreOf, modelOf } from "../config/model.ts";
+import { coreOf } from "../config/model.ts";
 import { settingsOf } from "../config/program.ts";
 import { quantity } from "../config/quantity.ts";
 import type { Model } from "../core/estimate/model.ts";
@@ -9,10 +9,11 @@ import { type RatingRow, ratingTable } from "../core/estimate/rating.ts";
 import type { Winding } from "../core/physics/copper.ts";
 import { MODES } from "../core/physics/modes.ts";
 import { COMMAND_LINE, figure, percent, wrapped, writeJson, writeOut } from "./figures.ts";
-import { configFrom } from "./flags.ts";
+import { configFrom, modelFrom } from "./flags.ts";
 
 type Flags = {
   readonly config?: string;
+  readonly model?: string;
   readonly air: string;
   readonly fanStopped?: boolean;
   readonly json?: boolean;
@@ -32,6 +33,7 @@ export function register(program: Command): void {
     .command("rating")
     .description("sustainable drive by band, mode and air temperature, with what limits it")
     .option("--config <file>", "TOML config; without one the simulated feedpoint is rated")
+    .option("--model <file>", "model of a heat run, instead of the config's")
     .option("--air <temperatures>", "air at the inlet, separated by commas", "20C,30C,40C")
     .option("--fan-stopped", "rate the box with its fan standing")
     .option("--json", "print JSON")
@@ -42,7 +44,7 @@ export function register(program: Command): void {
 function answer(command: Command, flags: Flags): void {
   const airCelsius = readAir(flags.air);
   const read = configFrom(flags.config);
-  const model = modelOf(read);
+  const model = modelFrom(read, flags.model);
   const { limits } = settingsOf(read);
   const rows = ratingTable({
     model,

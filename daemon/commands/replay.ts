@@ -6,7 +6,7 @@ import { readRecording } from "../recording/recording.ts";
 import { replay } from "../recording/replay.ts";
 import { configFrom, programFrom } from "./flags.ts";
 
-type Flags = { readonly config?: string; readonly out: string };
+type Flags = { readonly config?: string; readonly model?: string; readonly out: string };
 
 const EXAMPLE = `
 Reads  time_seconds,inlet_celsius,outlet_celsius,fan_rpm and, where known, drive_watts,frequency_hertz,
@@ -23,10 +23,11 @@ export function register(program: Command): void {
     .description("run a recording through the daemon's own code")
     .argument("<recording>", "CSV file (RFC 4180) with a header row, or - for standard input")
     .option("--config <file>", "TOML config; hardware tables are not needed")
+    .option("--model <file>", "model of a heat run, instead of the config's")
     .requiredOption("--out <file>", "CSV file to write")
     .addHelpText("after", EXAMPLE)
     .action((recording: string, flags: Flags) => {
-      const frozen = programFrom(configFrom(flags.config));
+      const frozen = programFrom(configFrom(flags.config), flags.model);
       const rows = inBatches(readRecording(readChunks(recording, "recording"), recording));
       writeWhole(flags.out, "--out", replay(frozen, rows));
     });

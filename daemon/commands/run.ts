@@ -9,6 +9,7 @@ import { COMMAND_LINE, configFrom, listenFrom, programFrom } from "./flags.ts";
 
 type Flags = {
   readonly config?: string;
+  readonly model?: string;
   readonly simulated?: true;
   readonly speed?: string;
   readonly listen?: string;
@@ -31,6 +32,7 @@ export function register(program: Command): void {
     .command("run")
     .description("run the daemon: read, estimate, protect, show, log")
     .option("--config <file>", "TOML config; without one the simulated feedpoint runs")
+    .option("--model <file>", "model of a heat run, instead of the config's")
     .option("--simulated", "run the config's feedpoint on simulated hardware")
     .option("--speed <factor>", "simulated seconds per second, 1 to 3600")
     .option("--listen <host:port>", "address of the page, instead of the config's")
@@ -53,7 +55,7 @@ async function run(flags: Flags, command: Command): Promise<void> {
   const say = (line: string): void => command.configureOutput().writeOut?.(`${line}\n`);
   const running = await startFeedpoint({
     read,
-    program: programFrom(read),
+    program: programFrom(read, flags.model),
     simulated,
     speed,
     listen: listenFrom(flags.listen, read),

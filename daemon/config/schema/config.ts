@@ -1,7 +1,7 @@
 // The whole config as one schema: every table, with a name for each. It checks shapes; what they amount to is built elsewhere.
 
 import * as z from "zod";
-import { fan, feedpoint, station, transformer } from "./feedpoint.ts";
+import { fan, feedpoint, model, station, transformer } from "./feedpoint.ts";
 import { listen, log } from "./outputs.ts";
 import { alarms, limits } from "./protection.ts";
 import { drive, relay, sensor, supply, tach } from "./wiring.ts";
@@ -15,6 +15,7 @@ const USUAL_SENSORS: z.input<typeof sensor>[] = [
 export const configSchema = z.strictObject({
   feedpoint,
   transformer,
+  model,
   fan,
   limits,
   alarms,

@@ -25,6 +25,13 @@ export const transformer = z.strictObject(
   { error: "a table [transformer] with mix, toroids and primary_turns" },
 );
 
+export const model = z
+  .strictObject({
+    /** Written by `heat-run fit`; without it geometry and tables have to do. */
+    file: text(400).optional(),
+  })
+  .prefault({});
+
 export const fan = z
   .strictObject({
     nominal_speed: quantity("speed", { low: 100, high: 60_000 }).prefault("11000rpm"),

@@ -1,0 +1,72 @@
+// A heat run of the demo feedpoint on the truth plant, as sensors and a hand-held thermometer would record it: five quiet minutes,
+// key-down, cool-down. Noise is drawn from a seed; the truth stands beside for whoever wants to compare.
+
+import { configFrom } from "../../daemon/commands/flags.ts";
+import { modelOf } from "../../daemon/config/model.ts";
+import {
+  advancePlant,
+  beginPlant,
+  drawPlant,
+  meanCoreCelsius,
+  sensedOutletCelsius,
+} from "../../hardware/simulated/plant.ts";
+import { seededRandom } from "../../hardware/simulated/random.ts";
+
+export type Second = {
+  readonly inletCelsius: number;
+  readonly outletCelsius: number;
+  readonly driveWatts: number;
+  readonly coreCelsius: number;
+};
+
+const MINUTE = 60;
+const HERTZ = 3.65e6;
+const AIR_CELSIUS = 20;
+
+/** A played run: `watts` by second, on a box drawn from `seed`; thermometers of `noiseKelvin`. */
+export function playRun(
+  seed: number,
+  seconds: number,
+  watts: (second: number) => number,
+  noiseKelvin = 0.08,
+): Second[] {
+  const random = seededRandom(seed);
+  const plant = drawPlant(random.fork("plant"));
+  const noise = random.fork("noise");
+  const fraction = modelOf(configFrom(undefined)).bands.find(({ band }) => band === "80 m")?.lossFraction ?? Number.NaN;
+  const state = beginPlant(plant, AIR_CELSIUS);
+  return Array.from({ length: seconds }, (_, second) => {
+    const driveWatts = watts(second);
+    advancePlant(plant, state, {
+      dtSeconds: 1,
+      driveWatts,
+      lossFraction: fraction * (plant.bandLossFactors["80 m"] ?? 1),
+      fanRatio: 1,
+      flowFactor: 1,
+      inletCelsius: AIR_CELSIUS,
+      ambientCelsius: AIR_CELSIUS,
+      sunWatts: 0,
+    });
+    return {
+      inletCelsius: AIR_CELSIUS + noiseKelvin * noise.normal(),
+      outletCelsius: sensedOutletCelsius(state) + noiseKelvin * noise.normal(),
+      driveWatts,
+      coreCelsius: meanCoreCelsius(plant, state),
+    };
+  });
+}
+
+/** Drive of a usual heat run: quiet, `watts` for `minutes`, then nothing. */
+export const usualRun =
+  (watts: number, minutes: number) =>
+  (second: number): number =>
+    second >= 5 * MINUTE && second < (5 + minutes) * MINUTE ? watts : 0;
+
+/** The run as a recording; the core is read at `spotSeconds`, 1 K off. */
+export function recordingOf(run: readonly Second[], spotSeconds: readonly number[] = []): string {
+  const rows = run.map(({ inletCelsius, outletCelsius, driveWatts, coreCelsius }, second) => {
+    const spot = spotSeconds.includes(second) ? (coreCelsius + (second % 2 === 0 ? 1 : -1)).toFixed(1) : "";
+    return `${second},${inletCelsius.toFixed(3)},${outletCelsius.toFixed(3)},11000,${driveWatts},${HERTZ},${spot}`;
+  });
+  return `time_seconds,inlet_celsius,outlet_celsius,fan_rpm,drive_watts,frequency_hertz,spot_core_celsius\n${rows.join("\n")}\n`;
+}

@@ -1,8 +1,9 @@
 // The feedpoint's parts, each asked once: what it said it is, and one reading. It opens nothing and permits nothing.
 
+import { pause } from "../../hardware/clock.ts";
 import { HardwareError } from "../../hardware/errors.ts";
 import type { OpenResult } from "../../hardware/open.ts";
-import type { Hardware, Part } from "../../hardware/ports.ts";
+import type { Clock, Hardware, Part } from "../../hardware/ports.ts";
 import { type Finding, wellDone } from "./finding.ts";
 
 /** Findings about every part that is configured, in the order of the wiring. */
@@ -14,7 +15,7 @@ export async function checkParts({ hardware, identities, faults }: OpenResult): 
     if (fault !== undefined) return { what: name, place, verdict: "bad", says: fault.message, remedy: fault.remedy };
     try {
       const said = identities.find((identity) => identity.name === name)?.identity ?? part.part;
-      return wellDone(name, place, `${said}: ${words(await part.read())}`);
+      return wellDone(name, place, `${said}: ${words(await readOnceReady(part, hardware.clock))}`);
     } catch (error) {
       return badPart(name, place, error);
     }
@@ -48,6 +49,22 @@ export async function checkParts({ hardware, identities, faults }: OpenResult): 
     await checkRelay(hardware, failed.get("relay")),
     ...hardware.buses().map(busFinding),
   ];
+}
+
+/** A chip that has just been powered, or woken by being identified, has nothing to say before its first conversion. */
+const CONVERSION_SECONDS = 0.4;
+const CONVERSION_TRIES = 5;
+
+async function readOnceReady<Sample>(part: Part<Sample>, clock: Clock): Promise<Sample> {
+  for (let tries = 1; ; tries += 1) {
+    try {
+      return await part.read();
+    } catch (error) {
+      const early = error instanceof HardwareError && error.code === "NOT_READY";
+      if (!early || tries >= CONVERSION_TRIES) throw error;
+      await pause(clock, CONVERSION_SECONDS);
+    }
+  }
 }
 
 /** Both lines read back released: opening released them, and a checkup never permits power. */

@@ -1,7 +1,7 @@
 // `emberwire replay`: a recording through the daemon's own step(), as fast as it can. It reads and writes files, nothing else.
 
 import type { Command } from "commander";
-import { inBatches, readChunks, writeWhole } from "../recording/files.ts";
+import { inBatches, readChunks, refuseSameFile, writeWhole } from "../recording/files.ts";
 import { readRecording } from "../recording/recording.ts";
 import { replay } from "../recording/replay.ts";
 import { configFrom, programFrom } from "./flags.ts";
@@ -28,6 +28,7 @@ export function register(program: Command): void {
     .addHelpText("after", EXAMPLE)
     .action((recording: string, flags: Flags) => {
       const frozen = programFrom(configFrom(flags.config), flags.model);
+      refuseSameFile(recording, flags.out, "--out");
       const rows = inBatches(readRecording(readChunks(recording, "recording"), recording));
       writeWhole(flags.out, "--out", replay(frozen, rows));
     });

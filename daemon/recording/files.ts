@@ -1,16 +1,36 @@
 // Text files in chunks, in and out. What is written appears under its name only when it is whole, so that a failure
 // leaves an older file as it was. It knows no format.
 
-import { closeSync, fsyncSync, openSync, readSync, renameSync, rmSync, writeSync } from "node:fs";
+import {
+  closeSync,
+  fsyncSync,
+  openSync,
+  readSync,
+  realpathSync,
+  renameSync,
+  rmSync,
+  statSync,
+  writeSync,
+} from "node:fs";
 import { StringDecoder } from "node:string_decoder";
 import { RequestError } from "../config/problem.ts";
 
 const CHUNK_BYTES = 256 * 1024;
 const WRITE_CHARACTERS = 256 * 1024;
 
+/** Codes of the system that an operator meets, in words. */
+const SAID: Readonly<Record<string, string>> = {
+  ENOENT: "there is none",
+  EISDIR: "it is a folder",
+  EACCES: "not permitted",
+  EROFS: "the disk is read-only",
+  ENOSPC: "the disk is full",
+};
+
 const refused = (what: string, expected: string, file: string, error: unknown): RequestError => {
   const code = error instanceof Error && "code" in error ? String(error.code) : String(error);
-  return new RequestError([{ what, where: "command line", expected, got: `${file} (${code})` }]);
+  const got = `${file} (${SAID[code] ?? code})`;
+  return new RequestError([{ what, where: "command line", expected, got }]);
 };
 
 /** The file's text; `-` is standard input. @throws RequestError when it cannot be read */
@@ -45,12 +65,33 @@ function readSome(descriptor: number, buffer: Buffer, file: string, what: string
   }
 }
 
-/** Writes all lines or nothing. @throws RequestError when it cannot be written; what `lines` throws */
+/** @throws RequestError when both names lead to one file: what was measured must not be written over by what is made of it */
+export function refuseSameFile(input: string, output: string, what: string): void {
+  const [one, other] = [identityOf(input), identityOf(output)];
+  if (one === null || one !== other) return;
+  const expected = "another file than the one that is read";
+  throw new RequestError([{ what, where: "command line", expected, got: output }]);
+}
+
+/** By device and number, so that links and other spellings are seen through; null = there is no such plain file. */
+function identityOf(file: string): string | null {
+  const status = statSync(file, { throwIfNoEntry: false });
+  return status?.isFile() === true ? `${status.dev}:${status.ino}` : null;
+}
+
+/**
+ * Writes all lines or nothing; through a link to the file behind it, and into a pipe or a device as the lines come.
+ * @throws RequestError when it cannot be written; what `lines` throws
+ */
 export function writeWhole(file: string, what: string, lines: Iterable<string>): void {
-  const beside = `${file}.${process.pid}.part`;
+  const standing = statSync(file, { throwIfNoEntry: false });
+  const into = standing === undefined ? file : realpathSync(file);
+  // A rename would put a plain file in the place of a device; and a folder is found out before the work and not after it.
+  const whole = standing === undefined || standing.isFile();
+  const beside = whole ? `${into}.${process.pid}.part` : into;
   let descriptor: number;
   try {
-    descriptor = openSync(beside, "wx", 0o644);
+    descriptor = openSync(beside, whole ? "wx" : "w", 0o644);
   } catch (error) {
     throw refused(what, "a file that can be written", file, error);
   }
@@ -62,12 +103,13 @@ export function writeWhole(file: string, what: string, lines: Iterable<string>):
         throw refused(what, "room to write", file, error);
       }
     });
-    fsyncSync(descriptor);
-    closeSync(descriptor);
-    renameSync(beside, file);
+    if (whole) fsyncSync(descriptor);
+    if (whole) renameSync(beside, into);
   } catch (error) {
-    rmSync(beside, { force: true });
+    if (whole) rmSync(beside, { force: true });
     throw error;
+  } finally {
+    closeSync(descriptor);
   }
 }
 

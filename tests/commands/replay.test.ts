@@ -108,6 +108,19 @@ describe("a wrong recording", () => {
   });
 });
 
+describe("a recording that is to be written over", () => {
+  it("is refused and stays as it was", async () => {
+    const recording = join(testFolder(), "evening.csv");
+    writeFileSync(recording, keyDown(3));
+    const answer = await told(register, ["replay", recording, "--out", recording]);
+    expect(answer).toMatchObject({
+      status: 2,
+      problems: [`command line: --out: expected another file than the one that is read, got ${recording}`],
+    });
+    expect(readFileSync(recording, "utf8")).toBe(keyDown(3));
+  });
+});
+
 describe("the program it runs", () => {
   it("is the daemon's", () => {
     const frozen = programFrom(configFrom(undefined));

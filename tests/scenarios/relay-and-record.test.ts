@@ -136,12 +136,15 @@ describe("events", () => {
     story.run(10);
     story.upkeep = { wallTrusted: false, rigLinkAgeSeconds: 31 };
     story.run(10);
+    story.upkeep = { wallTrusted: false, rigLinkAgeSeconds: 31, cycleLateSeconds: 4 };
+    story.run(2);
     story.upkeep = {};
     story.run(10);
     expect(story.record.filter(({ kind }) => kind === "event").map(({ tag }) => tag)).toEqual([
       "begin",
       "clock_untrusted",
       "rig_link_lost",
+      "cycles_missed",
       "clock_trusted",
       "rig_link_back",
     ]);

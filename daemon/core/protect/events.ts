@@ -1,5 +1,5 @@
-// What happens without asking anybody for a response: the clock lost its trust, the rig link went, a bypass ended. Recorded, not alarmed.
-// It compares this cycle with the last and returns the same object while nothing happened.
+// What happens without asking anybody for a response: cycles missed, the clock lost its trust, the rig link went, a bypass ended.
+// Recorded, not alarmed. It compares this cycle with the last and returns the same object while nothing happened.
 
 import type { RecordEntry } from "../effects.ts";
 import type { UpkeepReading } from "../readings.ts";
@@ -8,16 +8,21 @@ import type { UpkeepReading } from "../readings.ts";
 export type Seen = {
   readonly wallTrusted: boolean | null;
   readonly rigLinked: boolean | null;
+  /** This cycle began so late that at least one was missed. */
+  readonly late: boolean;
 };
 
-export const NOTHING_SEEN: Seen = { wallTrusted: null, rigLinked: null };
+/** A cycle that begins so late has missed another, s. */
+const MISSED_SECONDS = 1;
+
+export const NOTHING_SEEN: Seen = { wallTrusted: null, rigLinked: null, late: false };
 
 /** An entry that nobody asked for. */
 export function event(atSeconds: number, tag: string, text: string): RecordEntry {
   return { atSeconds, kind: "event", tag, text, by: null };
 }
 
-/** Notes changes of trust in the clock and of the rig link into `record`. */
+/** Notes missed cycles and changes of trust in the clock and of the rig link into `record`. */
 export function notice(
   seen: Seen,
   upkeep: UpkeepReading,
@@ -27,7 +32,12 @@ export function notice(
 ): Seen {
   const age = upkeep.rigLinkAgeSeconds;
   const rigLinked = age === null ? null : age <= rigLinkSeconds;
-  if (seen.wallTrusted === upkeep.wallTrusted && seen.rigLinked === rigLinked) return seen;
+  const late = upkeep.cycleLateSeconds >= MISSED_SECONDS;
+  if (seen.wallTrusted === upkeep.wallTrusted && seen.rigLinked === rigLinked && seen.late === late) return seen;
+  if (late && !seen.late) {
+    const text = `the program stood still: this cycle began ${upkeep.cycleLateSeconds.toFixed(1)} s late`;
+    record.push(event(nowSeconds, "cycles_missed", text));
+  }
   if (seen.wallTrusted !== upkeep.wallTrusted) {
     if (!upkeep.wallTrusted) record.push(event(nowSeconds, "clock_untrusted", "the wall clock is not synchronised"));
     else if (seen.wallTrusted === false)
@@ -40,5 +50,5 @@ export function notice(
       record.push(event(nowSeconds, "rig_link_back", "the rig is heard again"));
     }
   }
-  return { wallTrusted: upkeep.wallTrusted, rigLinked };
+  return { wallTrusted: upkeep.wallTrusted, rigLinked, late };
 }

@@ -41,6 +41,7 @@ export function runProgram(...words: string[]): Promise<Finished> {
 
 export type Daemon = {
   readonly address: string;
+  readonly pid: number;
   /** What it said before its address. */
   readonly warnings: readonly string[];
   /** Asks it to end by a signal; resolves with its status. */
@@ -62,6 +63,7 @@ export async function startDaemon(...words: string[]): Promise<Daemon> {
     child.stdout?.resume();
     return {
       address,
+      pid: child.pid ?? 0,
       warnings,
       stop: async (signal = "SIGTERM") => {
         const gone = once(child, "exit") as Promise<[number | null]>;

@@ -12,7 +12,6 @@ const LONGEST_SILENCE_SECONDS = 2.6;
 const HONEST_KELVIN = { inlet: 2, outlet: 2.5, wall: 4, ambient: 2 } as const;
 /** Random bytes that look like air are taken for air only near where the air was. */
 const GARBLED_KELVIN = 30;
-const MOST_WRONGS = 5;
 /** A fan that stands is not called turning for longer than this, s: the stall's delay, a cycle, and the wake. */
 const LONGEST_TURNING_SECONDS = 2.5;
 const STANDING_RPM = 600;
@@ -32,6 +31,7 @@ export class Invariants {
   cyclesAtFull = 0;
   hottestCelsius = Number.NEGATIVE_INFINITY;
   readonly #trial: Trial;
+  readonly #kinds = new Set<string>();
   #overSince: number | null = null;
   #usableAt = Number.NEGATIVE_INFINITY;
   #heardAt: number;
@@ -57,8 +57,11 @@ export class Invariants {
   };
 
   #wrong(text: string): void {
-    const at = this.#trial.board.elapsedSeconds().toFixed(2);
-    if (this.wrongs.length < MOST_WRONGS) this.wrongs.push(`at ${at} s ${text}`);
+    // Once for each kind of wrong, whatever the figures in it.
+    const kind = text.replace(/[\d.]+/g, "");
+    if (this.#kinds.has(kind)) return;
+    this.#kinds.add(kind);
+    this.wrongs.push(`at ${this.#trial.board.elapsedSeconds().toFixed(2)} s ${text}`);
   }
 
   #hear({ beat, entries }: Publication): void {

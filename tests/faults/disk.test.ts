@@ -1,0 +1,112 @@
+// The real daemon on a disk that fills up and on one that turns read-only: cycles go on, the alarm comes and goes, and what
+// happened meanwhile is in the record once the disk takes it again. The disks are small tmpfs of the test's own; that needs root.
+
+import { execFileSync } from "node:child_process";
+import { mkdirSync, rmSync, statfsSync, writeFileSync } from "node:fs";
+import { join } from "node:path";
+import { afterAll, expect, it, onTestFinished, vi } from "vitest";
+import { openReadOnly } from "../../daemon/season/store.ts";
+import { testFolder } from "../support/folder.ts";
+import { type Daemon, startDaemon } from "../support/told-program.ts";
+import { Tally } from "./campaign/tally.ts";
+
+const tally = new Tally("disks");
+afterAll(() => tally.print());
+
+const PATIENT = { timeout: 60_000, interval: 100 };
+
+type Alarm = { readonly tag: string; readonly state: string };
+type State = { readonly frame: { readonly at_seconds: number; readonly alarms: readonly Alarm[] } };
+
+async function frame({ address }: Daemon): Promise<State["frame"]> {
+  const response = await fetch(`${address}api/v1/state`, { signal: AbortSignal.timeout(10_000) });
+  return ((await response.json()) as State).frame;
+}
+
+/** A disk of its own, unmounted at the end. */
+function smallDisk(megabytes: number): string {
+  const mount = join(testFolder(), "disk");
+  mkdirSync(mount);
+  execFileSync("mount", ["-t", "tmpfs", "-o", `size=${megabytes}m`, "emberwire-test", mount]);
+  onTestFinished(() => {
+    execFileSync("umount", ["--lazy", mount]);
+  });
+  return mount;
+}
+
+async function untilAlarm(daemon: Daemon, tag: string, states: RegExp): Promise<void> {
+  await vi.waitFor(async () => {
+    const { alarms } = await frame(daemon);
+    expect(alarms.find((alarm) => alarm.tag === tag)?.state ?? "normal").toMatch(states);
+  }, PATIENT);
+}
+
+async function note(daemon: Daemon, text: string): Promise<number> {
+  const response = await fetch(`${daemon.address}api/v1/commands`, {
+    method: "POST",
+    headers: { "Content-Type": "application/json" },
+    body: JSON.stringify({ action: { kind: "note", text } }),
+    signal: AbortSignal.timeout(10_000),
+  });
+  await response.arrayBuffer();
+  return response.status;
+}
+
+/** The same story for every way in which a disk refuses. */
+async function story(
+  name: string,
+  when: "before the start" | "while it runs",
+  refuse: (disk: string) => void,
+  yields: (disk: string) => void,
+): Promise<void> {
+  const disk = smallDisk(6);
+  const start = () => startDaemon("--data", disk, "--listen", "127.0.0.1:0", "--speed", "5");
+  if (when === "before the start") refuse(disk);
+  const daemon = await start();
+  if (when === "while it runs") refuse(disk);
+  await untilAlarm(daemon, "log_not_writable", /^unacknowledged$/);
+  const during = (await frame(daemon)).at_seconds;
+  expect(await note(daemon, "written while the disk refused")).toBe(200);
+  await vi.waitFor(async () => expect((await frame(daemon)).at_seconds - during).toBeGreaterThan(20), PATIENT);
+  yields(disk);
+  await untilAlarm(daemon, "log_not_writable", /^(returned to normal unacknowledged|normal)$/);
+  expect(await daemon.stop()).toBe(0);
+  const database = openReadOnly(join(disk, "simulated.db"));
+  const entries = database
+    .prepare<[], { number: number; tag: string; text: string }>(
+      "SELECT number, tag, text FROM entry JOIN run ON run.id = entry.run WHERE source = 'live' ORDER BY number",
+    )
+    .all();
+  const sound = database.pragma("integrity_check", { simple: true });
+  database.close();
+  const wrongs: string[] = [];
+  if (sound !== "ok") wrongs.push(`the file is damaged: ${String(sound)}`);
+  if (!entries.some(({ tag }) => tag === "log_not_writable")) wrongs.push("the record does not tell of the disk");
+  if (!entries.some(({ text }) => text.includes("written while the disk refused"))) wrongs.push("a note was lost");
+  const missing = entries.filter(({ number }, index) => number !== (entries[index - 1]?.number ?? 0) + 1);
+  for (const { number, tag } of missing) wrongs.push(`the entry before ${number} (${tag}) is missing`);
+  tally.count(name, 1, wrongs);
+}
+
+/** Takes what is left, to the last block. */
+function fill(disk: string): void {
+  const stuffing = join(disk, "stuffing");
+  const { bavail, bsize } = statfsSync(disk);
+  writeFileSync(stuffing, Buffer.alloc(Number(bavail) * Number(bsize)));
+}
+
+const remount = (disk: string, how: string) => execFileSync("mount", ["-o", `remount,${how}`, disk]);
+
+it("a disk that fills up, and one that is read-only", async () => {
+  await Promise.all([
+    story("full", "while it runs", fill, (disk) => rmSync(join(disk, "stuffing"))),
+    // Tmpfs refuses to turn read-only under files that are open for writing, so it is so before the daemon opens any.
+    story(
+      "read-only",
+      "before the start",
+      (disk) => remount(disk, "ro"),
+      (disk) => remount(disk, "rw"),
+    ),
+  ]);
+  expect(tally.wrongs).toEqual([]);
+}, 120_000);

@@ -1,0 +1,14 @@
+// The long campaign: the same files as in `npm test`, with more of everything.
+import { fileURLToPath } from "node:url";
+import { defineConfig } from "vitest/config";
+
+export default defineConfig({
+  test: {
+    root: fileURLToPath(new URL("../..", import.meta.url)),
+    include: ["tests/faults/**/*.test.ts"],
+    env: { EMBERWIRE_FAULTS: "long" },
+    testTimeout: 240_000,
+    pool: "forks",
+    disableConsoleIntercept: true,
+  },
+});

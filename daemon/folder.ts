@@ -41,3 +41,8 @@ function isWritable(folder: string): boolean {
     return false;
   }
 }
+
+/** The model that was accepted on the page; a simulated box's model must never reach a real one. */
+export function acceptedModelFile(folder: string, simulated: boolean): string {
+  return join(folder, simulated ? "simulated-model.toml" : "model.toml");
+}

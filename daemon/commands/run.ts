@@ -3,9 +3,11 @@
 import { fileURLToPath } from "node:url";
 import type { Command } from "commander";
 import { systemClock, withDeadline } from "../../hardware/clock.ts";
+import { programOf } from "../config/program.ts";
 import { quantity } from "../config/quantity.ts";
 import { type RunningFeedpoint, startFeedpoint } from "../feedpoint.ts";
-import { COMMAND_LINE, configFrom, listenFrom, programFrom } from "./flags.ts";
+import { COMMAND_LINE, configFrom, listenFrom } from "./flags.ts";
+import { runModel } from "./run-model.ts";
 
 type Flags = {
   readonly config?: string;
@@ -55,7 +57,7 @@ async function run(flags: Flags, command: Command): Promise<void> {
   const say = (line: string): void => command.configureOutput().writeOut?.(`${line}\n`);
   const running = await startFeedpoint({
     read,
-    program: programFrom(read, flags.model),
+    program: programOf(read, runModel(read, flags, simulated)),
     simulated,
     speed,
     listen: listenFrom(flags.listen, read),

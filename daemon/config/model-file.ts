@@ -15,6 +15,9 @@ const HEAD =
 /** Loss fractions of file and config may differ by this share: rounding, nothing else. */
 const SAME_RATIO = 1e-3;
 
+/** Far more digits than any run gives, few enough that every machine writes the same ones. */
+const DIGITS = 7;
+const written = (value: number): string => String(Number(value.toPrecision(DIGITS)));
 const snake = (name: string): string => name.replace(/[A-Z]/g, (letter) => `_${letter.toLowerCase()}`);
 const camel = (name: string): string => name.replace(/_([a-z])/g, (_all, letter: string) => letter.toUpperCase());
 const sumOf = (text: string): string => createHash("sha256").update(text).digest("hex");
@@ -24,7 +27,8 @@ export function modelText(model: Model): string {
   const { constants, bands, hotSpot, collapse, riseUncertaintyRatio, ...plain } = model;
   const pairs = (table: object): string[] =>
     Object.entries(table).map(
-      ([name, value]) => `${snake(name)} = ${typeof value === "string" ? JSON.stringify(value) : value}`,
+      ([name, value]) =>
+        `${snake(name)} = ${typeof value === "string" ? JSON.stringify(value) : written(Number(value))}`,
     );
   const lines = [
     ...pairs(plain),
@@ -32,7 +36,7 @@ export function modelText(model: Model): string {
     "[constants]",
     ...Object.entries(constants).map(
       ([name, { value, uncertaintyRatio }]) =>
-        `${snake(name)} = { value = ${value}, uncertainty_ratio = ${uncertaintyRatio} }`,
+        `${snake(name)} = { value = ${written(value)}, uncertainty_ratio = ${written(uncertaintyRatio)} }`,
     ),
     ...Object.entries({ hotSpot, collapse, riseUncertaintyRatio }).flatMap(([name, table]) => [
       "",

@@ -1,16 +1,20 @@
 // Config → the plain description from which the hardware layer opens its parts. It opens nothing.
 
 import type { HardwareSpec, LineSpec, SensorSpec } from "../../hardware/ports.ts";
+import { calibrationFault } from "../station/detector.ts";
 import type { ReadConfig } from "./parse.ts";
 import { type Problem, RequestError } from "./problem.ts";
 import type { Config } from "./schema/config.ts";
 
 const DEFAULT_BUS = 1;
 
-/** @throws RequestError when two parts claim one name, one address or one line */
+/**
+ * @throws RequestError when two parts claim one name, one address or one line, when inlet or outlet has no sensor, or when the
+ * detector's calibration does not rise
+ */
 export function hardwareSpec(read: ReadConfig): HardwareSpec {
   const { config } = read;
-  const problems = [...clashes(read)];
+  const problems = [...missing(read), ...clashes(read), ...unfit(read)];
   if (problems.length > 0) throw new RequestError(problems);
   return {
     sensors: config.sensor.map(sensorSpec),
@@ -72,6 +76,23 @@ function channel(number: number): 0 | 1 | 2 | 3 {
 
 function lineSpec(offset: number, chip: string | undefined): LineSpec {
   return { chipLabel: chip ?? null, offset };
+}
+
+/** Without the air on both sides nothing can be said of the core, and no power would ever be permitted. */
+function* missing({ config, placeOf }: ReadConfig): Generator<Problem> {
+  for (const role of ["inlet", "outlet"] as const) {
+    if (config.sensor.some((sensor) => sensor.role === role)) continue;
+    const got = `${config.sensor.map((sensor) => sensor.role).join(", ")} only`;
+    yield { what: "sensor", where: placeOf(["sensor"]), expected: `a [[sensor]] with role = "${role}"`, got };
+  }
+}
+
+function* unfit({ config, placeOf }: ReadConfig): Generator<Problem> {
+  const points = config.drive?.calibration;
+  const expected = points && calibrationFault(points.map(([volts, watts]) => ({ volts, watts })));
+  if (points === undefined || expected === null || expected === undefined) return;
+  const got = points.map(([volts, watts]) => `${volts} V ${watts} W`).join(", ");
+  yield { what: "drive.calibration", where: placeOf(["drive", "calibration"]), expected, got: got.slice(0, 80) };
 }
 
 /** Things that exist once and were asked for twice. */

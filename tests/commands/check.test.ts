@@ -39,12 +39,16 @@ describe("bad news", () => {
     const folder = testFolder();
     const file = join(folder, "emberwire.toml");
     const sensor = '[[sensor]]\nname = "air"\nrole = "inlet"\nhwmon = "/sys/class/hwmon/hwmon77/temp1_input"\n';
-    writeFileSync(file, `[transformer]\nmix = "43"\ntoroids = 3\nprimary_turns = 3\n[tach]\nfitted = false\n${sensor}`);
+    const other = sensor.replace("air", "out").replace("inlet", "outlet");
+    writeFileSync(
+      file,
+      `[transformer]\nmix = "43"\ntoroids = 3\nprimary_turns = 3\n[tach]\nfitted = false\n${sensor}${other}`,
+    );
     const { out, status } = await told(register, ["check", "--config", file, "--data", folder]);
     expect(status).toBe(1);
     expect(out).toMatch(/^BAD {3}air .*\n {6}\S/m);
     expect(out).toMatch(/^mind {2}relay .*nothing takes the power off/m);
-    expect(out).toMatch(/1 of \d+ checks failed\./);
+    expect(out).toMatch(/2 of \d+ checks failed\./);
   });
 
   it("beside a running daemon it looks at nothing: opening the relay would take it away", async () => {

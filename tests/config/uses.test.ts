@@ -1,6 +1,6 @@
 // What a config amounts to: hardware to open, a model, a program; and what only shows when its values meet.
 
-import { writeFileSync } from "node:fs";
+import { readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, it } from "vitest";
 import { hardwareSpec } from "../../daemon/config/hardware-spec.ts";
@@ -33,10 +33,15 @@ describe("hardware", () => {
 
   it("of sensors by kernel file, without tach and relay", () => {
     const spec = hardwareSpec(
-      read(`${transformer()}[tach]\nfitted = false\n[[sensor]]\nname = "a"\nrole = "inlet"\none_wire = "/sys/w1"\n`),
+      read(
+        `${transformer()}[tach]\nfitted = false\n[[sensor]]\nname = "a"\nrole = "inlet"\none_wire = "/sys/w1"\n[[sensor]]\nname = "b"\nrole = "outlet"\nhwmon = "/sys/h1"\n`,
+      ),
     );
     expect(spec).toEqual({
-      sensors: [{ name: "a", role: "inlet", source: { kind: "one-wire", path: "/sys/w1" } }],
+      sensors: [
+        { name: "a", role: "inlet", source: { kind: "one-wire", path: "/sys/w1" } },
+        { name: "b", role: "outlet", source: { kind: "hwmon", path: "/sys/h1" } },
+      ],
       tachometer: null,
       supply: null,
       drive: null,
@@ -47,13 +52,44 @@ describe("hardware", () => {
   it("cannot have two parts at one address, one line, or with one name", () => {
     const sensor = (name: string, address: string) =>
       `[[sensor]]\nname = "${name}"\nrole = "inlet"\nchip = "lm75"\naddress = ${address}\n`;
-    const twice = `${transformer()}${sensor("a", "0x48")}${sensor("a", "0x48")}[drive]\naddress = 0x48\n[relay]\nreduce = 17\ninhibit = 24\n`;
+    const twice = `${transformer()}${sensor("a", "0x48")}${sensor("a", "0x48")}${sensor("b", "0x4b").replace("inlet", "outlet")}[drive]\naddress = 0x48\n[relay]\nreduce = 17\ninhibit = 24\n`;
     expect(problemsOf(() => hardwareSpec(read(twice)))).toMatchObject([
       { what: "sensor[1].name", where: "x.toml:11", got: '"a"' },
       { what: "sensor[1].address", where: "x.toml:14", got: "i2c-1 0x48" },
-      { what: "drive.address", where: "x.toml:16", got: "i2c-1 0x48" },
-      { what: "relay.reduce", where: "x.toml:18", expected: "something other than tach.line has" },
+      { what: "drive.address", where: "x.toml:21", got: "i2c-1 0x48" },
+      { what: "relay.reduce", where: "x.toml:23", expected: "something other than tach.line has" },
     ]);
+  });
+});
+
+describe("hardware that could not do its work", () => {
+  it("is refused without a sensor at the inlet or at the outlet", () => {
+    const lone = `${transformer()}[[sensor]]\nname = "w"\nrole = "wall"\nchip = "tmp117"\naddress = 0x48\n`;
+    expect(problemsOf(() => hardwareSpec(read(lone)))).toMatchObject([
+      { what: "sensor", expected: 'a [[sensor]] with role = "inlet"', got: "wall only" },
+      { what: "sensor", expected: 'a [[sensor]] with role = "outlet"', got: "wall only" },
+    ]);
+  });
+
+  it("is refused with a detector whose calibration falls, and stands with the usual sensors and a detector", () => {
+    const detector = (points: string) => read(`${transformer()}[drive]\ncalibration = ${points}\n`);
+    expect(problemsOf(() => hardwareSpec(detector('[["2V", "100W"], ["1V", "200W"]]')))).toMatchObject([
+      { what: "drive.calibration", where: "x.toml:6", got: "2 V 100 W, 1 V 200 W" },
+    ]);
+    expect(hardwareSpec(detector('[["1V", "100W"], ["2V", "400W"]]')).drive?.address).toBe(0x4a);
+  });
+});
+
+describe("the example beside the unit", () => {
+  it("is a whole station that can be: read, wired and protected", () => {
+    const example = parseConfig(
+      readFileSync(new URL("../../systemd/emberwire.toml", import.meta.url), "utf8"),
+      "x.toml",
+    );
+    const spec = hardwareSpec(example);
+    expect([spec.tachometer, spec.relay, spec.supply, spec.drive]).not.toContain(null);
+    expect(spec.sensors.map(({ role }) => role)).toEqual(["inlet", "outlet", "wall"]);
+    expect(programOf(example, modelOf(example)).warnings).toEqual([]);
   });
 });
 

@@ -63,7 +63,8 @@ const calibrationPoint = z.tuple([quantity("voltage", { low: 0, high: 6 }), quan
 export const drive = z.strictObject({
   chip: oneOf("ads1115").default("ads1115"),
   bus: bus.default(1),
-  address: address.default(0x48),
+  /** ADDR tied to SDA: at the chip's first address, 0x48, sits the first of the usual sensors. */
+  address: address.default(0x4a),
   forward_channel: channel.default(0),
   reflected_channel: channel.optional(),
   /** Detector volts and the watts of a wattmeter beside them, rising. */

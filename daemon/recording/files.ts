@@ -85,9 +85,9 @@ function identityOf(file: string): string | null {
  */
 export function writeWhole(file: string, what: string, lines: Iterable<string>): void {
   const standing = statSync(file, { throwIfNoEntry: false });
-  const into = standing === undefined ? file : realpathSync(file);
   // A rename would put a plain file in the place of a device; and a folder is found out before the work and not after it.
   const whole = standing === undefined || standing.isFile();
+  const into = standing?.isFile() === true ? realpathSync(file) : file;
   const beside = whole ? `${into}.${process.pid}.part` : into;
   let descriptor: number;
   try {

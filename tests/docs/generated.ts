@@ -22,8 +22,14 @@ export const CHECKOUT = fileURLToPath(
 export async function generatedBlocks(): Promise<readonly Generated[]> {
   return [
     { document: "README.md", block: "commands", text: await commandTable() },
+    { document: "README.md", block: "config", text: `\`\`\`toml\n${exampleConfig()}\`\`\`\n` },
     { document: "README.md", block: "alarms", text: `${alarmTableMarkdown()}\n` },
   ];
+}
+
+/** The station that tests/config/uses.test.ts reads. */
+function exampleConfig(): string {
+  return readFileSync(join(CHECKOUT, "systemd/emberwire.toml"), "utf8");
 }
 
 async function commandTable(): Promise<string> {

@@ -2,19 +2,27 @@
 // It wires the parts to each other and takes them down in order; it decides nothing.
 
 import type { Clock, Hardware } from "../hardware/ports.ts";
+import { noticesOf } from "./config/notices.ts";
 import type { ReadConfig } from "./config/parse.ts";
+import { ratingBasisOf } from "./config/rating-basis.ts";
+import { describeSetpoint } from "./core/protect/alarm-list.ts";
 import { type Checkpoint, parseCheckpoint } from "./core/protect/checkpoint.ts";
 import type { Program } from "./core/step.ts";
 import { ServiceThread } from "./crossing/thread.ts";
 import { Heartbeat } from "./cycle.ts";
 import { dataFolder, logFile, makeFolder } from "./folder.ts";
+import { hardwareHealth } from "./hardware-health.ts";
 import { supervisorOf } from "./outputs/supervisor.ts";
 import type { ServiceSpec } from "./service.ts";
 import { USUAL_CALIBRATION } from "./station/detector.ts";
 import type { Rig } from "./station/rig.ts";
 import { Sweep } from "./sweep.ts";
 import { programVersion } from "./version.ts";
+import type { AlarmRow } from "./wire/alarm.ts";
 import type { About } from "./wire/frame.ts";
+
+/** The page asks no faster, and nothing is decided by it. */
+const HEALTH_SECONDS = 3;
 
 /** Hardware that is open, with what the shack says beside it. */
 export type Opened = { readonly hardware: Hardware; readonly rig: Rig; readonly warnings: readonly string[] };
@@ -119,13 +127,30 @@ function heartbeatOf(
     rig,
     clock,
   });
+  const startedSeconds = clock.monotonicSeconds();
+  let reportedSeconds = Number.NEGATIVE_INFINITY;
   return new Heartbeat({
     hardware,
     program,
     checkpoint,
     sweep,
     service: () => ({ silentSeconds: thread.silentSeconds, log: thread.log }),
-    publish: (publication) => thread.publish(publication),
+    publish: (publication) => {
+      const now = clock.monotonicSeconds();
+      if (now - reportedSeconds >= HEALTH_SECONDS) {
+        reportedSeconds = now;
+        thread.report(
+          hardwareHealth({
+            hardware,
+            sweep,
+            uptimeSeconds: now - startedSeconds,
+            residentBytes: process.memoryUsage.rss(),
+            serviceRestarts: thread.restarts,
+          }),
+        );
+      }
+      thread.publish(publication);
+    },
     supervisor: supervisorOf({ environment, clock, onTrouble: (text) => note("supervisor", text) }),
     clock,
     speed,
@@ -160,13 +185,29 @@ function serviceSpec(options: FeedpointOptions, file: string): ServiceSpec {
       simulated,
       model: JSON.stringify(options.program.model),
     },
+    notices: noticesOf(read),
+    ratingBasis: ratingBasisOf(read, options.program.model, options.program.limits),
     wearAlarms: wearAlarmsOf(options.program),
+    alarms: options.program.alarmList.map(alarmRow),
     log: { file, retention: { keepSeconds: log.keep, mostBytes: log.most_megabytes * 1e6 } },
   };
 }
 
+function alarmRow(alarm: Program["alarmList"][number]): AlarmRow {
+  return {
+    tag: alarm.tag,
+    priority: alarm.priority,
+    comes: describeSetpoint(alarm),
+    latched: alarm.latch,
+    cause: alarm.cause,
+    consequence: alarm.consequence,
+    response: alarm.response,
+    respond_within_seconds: alarm.respondWithinSeconds,
+  };
+}
+
 /** By the names under which the season's review knows them. */
-function wearAlarmsOf({ alarms, fan }: Program): ServiceSpec["wearAlarms"] {
+export function wearAlarmsOf({ alarms, fan }: Program): ServiceSpec["wearAlarms"] {
   return {
     flow_factor: alarms.flowFactor,
     loss_factor: alarms.lossFactor,

@@ -16,5 +16,11 @@ export const COMMANDS: Readonly<Record<string, () => Promise<{ readonly register
   forecast: () => import("./forecast.ts"),
   "heat-run": () => import("./heat-run/heat-run.ts"),
   replay: () => import("./replay.ts"),
+  export: () => import("./export.ts"),
+  report: () => import("./report.ts"),
+  import: () => import("./import.ts"),
+  backup: () => import("./backup.ts"),
+  restore: () => import("./restore.ts"),
+  season: () => import("./season.ts"),
   release: () => import("./release.ts"),
 };

@@ -1,0 +1,3 @@
+// `emberwire restore`: its code stands with `backup`, whose other half it is.
+
+export { registerRestore as register } from "./backup.ts";

@@ -11,6 +11,7 @@ import { frameOf } from "./outputs/frame.ts";
 import { guardFor } from "./outputs/guard.ts";
 import { createSite } from "./outputs/http.ts";
 import { ListenRefused, listen } from "./outputs/listen.ts";
+import type { Dispatch, DispatchSettings } from "./outputs/notices/dispatch.ts";
 import { loadPages } from "./outputs/pages.ts";
 import { Stream } from "./outputs/stream.ts";
 import { SeasonAnswers } from "./season/answers.ts";
@@ -36,6 +37,8 @@ export type ServiceSpec = {
   readonly log: { readonly file: string; readonly retention: Retention };
   /** Values at which a quantity that tells of wear makes an alarm. */
   readonly wearAlarms: WearAlarms;
+  /** Null where nobody is to be told. */
+  readonly notices: DispatchSettings | null;
 };
 
 /** /healthz is good for this long after a cycle. */
@@ -81,6 +84,19 @@ function pagesOrNone(folder: string): ReturnType<typeof loadPages> {
   }
 }
 
+/** Where nobody is to be told, none of it is loaded. */
+async function dispatchOf(clock: Clock): Promise<Dispatch | null> {
+  if (spec.notices === null) return null;
+  const { Dispatch } = await import("./outputs/notices/dispatch.ts");
+  return new Dispatch({
+    settings: spec.notices,
+    feedpoint: spec.about.name,
+    simulated: spec.about.simulated,
+    clock,
+    onChange: (tag, text) => say({ kind: "note", tag, text }),
+  });
+}
+
 async function serve(clock: Clock, log: SeasonLog | null, trouble: string | null): Promise<void> {
   const guard = guardFor(spec.listen.names);
   const stream = new Stream({ about: spec.about, clock, guard, mostClients: spec.listen.mostClients });
@@ -89,6 +105,7 @@ async function serve(clock: Clock, log: SeasonLog | null, trouble: string | null
     runKey: spec.run.key,
     send: (command) => say({ kind: "commands", commands: [command] }),
   });
+  const dispatch = await dispatchOf(clock);
   let beatAt = Number.NEGATIVE_INFINITY;
   let wallSeconds = clock.wallSeconds();
 
@@ -109,6 +126,7 @@ async function serve(clock: Clock, log: SeasonLog | null, trouble: string | null
       beatAt = seconds;
       wallSeconds = parcel.newest.wallSeconds;
       stream.publish(frameOf({ ...parcel.newest, band: bandName(parcel.newest) }));
+      dispatch?.take(parcel.newest);
     }
     desk.answer(parcel.answers);
     const now: Now = { seconds, wallSeconds, wallTrusted: parcel.newest?.wallTrusted ?? false };
@@ -142,6 +160,7 @@ async function serve(clock: Clock, log: SeasonLog | null, trouble: string | null
       mark: (session) => answers.mark(session),
       remove: (id) => answers.remove(id),
     },
+    notices: dispatch,
     submit: (action, id, from) => desk.submit(action, id, from),
     wallSeconds: () => wallSeconds,
   });
@@ -153,6 +172,7 @@ async function serve(clock: Clock, log: SeasonLog | null, trouble: string | null
       return;
     }
     stream.close();
+    void dispatch?.close();
     server.close();
     server.closeAllConnections();
     log?.close(clock.monotonicSeconds());

@@ -69,4 +69,6 @@ export type ToHeartbeat =
   | { readonly kind: "refused"; readonly problem: Problem }
   | { readonly kind: "receipt"; readonly number: number; readonly log: LogProgress }
   | { readonly kind: "commands"; readonly commands: readonly Command[] }
+  /** An entry for the record about the service's own work. */
+  | { readonly kind: "note"; readonly tag: string; readonly text: string }
   | { readonly kind: "stopped" };

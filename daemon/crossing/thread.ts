@@ -157,6 +157,9 @@ export class ServiceThread {
       case "commands":
         this.#start.onCommands(message.commands);
         return;
+      case "note":
+        this.#start.onTrouble(message.tag, message.text);
+        return;
       case "stopped":
         this.#stopping?.();
         return;

@@ -10,6 +10,7 @@ import { parseAction } from "./action.ts";
 import type { Guard } from "./guard.ts";
 import { parseHistoryQuery } from "./history-query.ts";
 import { fail, mayChange } from "./http-error.ts";
+import type { ChannelHealth } from "./notices/courier.ts";
 import type { PageFile } from "./pages.ts";
 import { type SeasonSources, seasonRoutes } from "./season-routes.ts";
 
@@ -23,6 +24,8 @@ export type SiteSources = {
   readonly alive: () => boolean;
   /** @throws when the log cannot be read */
   readonly history: (query: HistoryQuery) => History;
+  /** Who is told of alarms, and how that goes; null where nobody is. */
+  readonly notices: { health(): readonly ChannelHealth[]; test(): void } | null;
   /** Resolves with what the program said; rejects when it cannot be asked now. */
   readonly season: SeasonSources;
   readonly submit: (action: Action, id: string | null, from: string) => Promise<Answer>;
@@ -61,13 +64,14 @@ export function createSite(sources: SiteSources): Server {
   app.get("/api/v1/state", (_request, response) => {
     const frame = sources.latest();
     if (frame === null) fail(response, "UNAVAILABLE", "no cycle was completed yet");
-    else response.json({ about: sources.about, frame });
+    else response.json({ about: sources.about, frame, notices: sources.notices?.health() ?? [] });
   });
   app.get("/api/v1/history", (request, response) => sendHistory(sources, request, response));
   app.post("/api/v1/commands", express.json({ limit: BODY_BYTES }), (request, response) =>
     takeCommand(sources, request, response),
   );
   app.use("/api/v1/season", seasonRoutes(sources.season, sources.guard, sources.wallSeconds));
+  app.post("/api/v1/notices/test", (request, response) => testNotices(sources, request, response));
   app.use("/api", (_request, response) => fail(response, "NOT_FOUND", "there is no such address"));
   app.use(servePages(sources.pages));
   app.use(lastResort);
@@ -165,6 +169,17 @@ async function takeCommand(sources: SiteSources, request: Request, response: Res
   } catch (error) {
     fail(response, "UNAVAILABLE", error instanceof Error ? error.message : String(error));
   }
+}
+
+/** Accepted means under way; `notices` in the state tells what became of it. */
+function testNotices(sources: SiteSources, request: Request, response: Response): void {
+  if (!mayChange(sources.guard, request, response)) return;
+  if (sources.notices === null) {
+    fail(response, "UNAVAILABLE", "no notices are configured: add a table [notices]");
+    return;
+  }
+  sources.notices.test();
+  response.status(202).json({ channels: sources.notices.health().map(({ name }) => name) });
 }
 
 const lastResort: ErrorRequestHandler = (error: unknown, _request, response, _next) => {

@@ -50,6 +50,7 @@ beforeEach(async () => {
       asked.push(query);
       return { from_seconds: query.fromSeconds, to_seconds: query.toSeconds, series: {} };
     },
+    notices: null,
     submit: (action, id) => {
       if (trouble !== null) return Promise.reject(trouble);
       submitted.push({ action, id });
@@ -127,7 +128,7 @@ describe("the page", () => {
 describe("state, health, history", () => {
   it("state is the newest frame with what does not change", async () => {
     const response = await get("api/v1/state");
-    expect(await response.json()).toEqual({ about: ABOUT, frame: PLAIN_FRAME });
+    expect(await response.json()).toEqual({ about: ABOUT, frame: PLAIN_FRAME, notices: [] });
     expect(response.headers.get("cache-control")).toBe("no-store");
     frame = null;
     expect(await failure(get("api/v1/state"))).toMatchObject({ status: 503, code: "UNAVAILABLE" });

@@ -2,6 +2,7 @@
 
 import * as z from "zod";
 import { fan, feedpoint, model, station, transformer } from "./feedpoint.ts";
+import { notices } from "./notices.ts";
 import { listen, log } from "./outputs.ts";
 import { alarms, limits } from "./protection.ts";
 import { drive, relay, sensor, supply, tach } from "./wiring.ts";
@@ -31,6 +32,7 @@ export const configSchema = z.strictObject({
   station,
   listen,
   log,
+  notices: notices.optional(),
 });
 
 /** Everything an operator may set, in SI, with defaults filled in. */

@@ -20,6 +20,9 @@ export type CourierOptions = {
   readonly simulated: boolean;
   readonly deadlineSeconds: number;
   readonly clock: Pick<Clock, "monotonicSeconds" | "after">;
+  /** Told once when deliveries begin to fail, with the words of the far side, and once when they work again. */
+  readonly onFailing?: (error: string) => void;
+  readonly onDelivering?: () => void;
 };
 
 /** How a channel is doing, for the Check page. */
@@ -96,9 +99,12 @@ export class Courier {
         { feedpoint, simulated, notices, replaced },
         AbortSignal.any([deadline.signal, this.#stop.signal]),
       );
+      if (this.#outbox.failures > 0) this.#options.onDelivering?.();
       this.#outbox = afterDelivery(settings, this.#outbox, notices, replaced, clock.monotonicSeconds());
     } catch (error) {
       const words = error instanceof Error ? error.message : String(error);
+      // Being closed is no failure of the far side.
+      if (this.#outbox.failures === 0 && !this.#stop.signal.aborted) this.#options.onFailing?.(words);
       this.#outbox = afterFailure(settings, this.#outbox, words, clock.monotonicSeconds());
     } finally {
       cancel();

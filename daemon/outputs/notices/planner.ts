@@ -15,6 +15,8 @@ export type PlannerSettings = {
 export type PlannerState = {
   readonly told: ReadonlyMap<string, { readonly atSeconds: number; readonly priority: NoticePriority }>;
   readonly stage: PowerStage;
+  /** A lowered stage was told and its return was not. */
+  readonly stageTold: boolean;
 };
 
 export type Situation = {
@@ -37,7 +39,7 @@ const CALLING: ReadonlySet<AlarmState> = new Set([
 
 /** Nothing told yet. A daemon that starts inhibited does not announce that as a change. */
 export function beginPlanner(stage: PowerStage): PlannerState {
-  return { told: new Map(), stage };
+  return { told: new Map(), stage, stageTold: false };
 }
 
 /** The notices that this situation adds, worst first, and the state that remembers them. */
@@ -72,16 +74,14 @@ export function planNotices(
     told.delete(tag);
   }
 
-  if (situation.stage !== state.stage) {
+  // Full power is news only to who was told that it was taken away; a start is none.
+  const lowered = situation.stage !== "full";
+  const changed = situation.stage !== state.stage && (lowered || state.stageTold);
+  if (changed) {
     const reasons = situation.reasons.length > 0 ? `: ${situation.reasons.join("; ")}` : "";
-    say(
-      "POWER_STAGE",
-      situation.stage === "full" ? "low" : "high",
-      "stage",
-      `Power is now ${situation.stage}${reasons}`,
-    );
+    say("POWER_STAGE", lowered ? "high" : "low", "stage", `Power is now ${situation.stage}${reasons}`);
   }
 
   notices.sort((a, b) => RANK[a.priority] - RANK[b.priority]);
-  return { state: { told, stage: situation.stage }, notices };
+  return { state: { told, stage: situation.stage, stageTold: changed ? lowered : state.stageTold }, notices };
 }

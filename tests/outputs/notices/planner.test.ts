@@ -71,6 +71,16 @@ describe("planNotices", () => {
     },
   );
 
+  it("tells of full power only who was told of less, so that a start is no news", () => {
+    let state = beginPlanner("inhibited");
+    const told = (["full", "reduced", "full", "full"] as const).map((stage, index) => {
+      const planned = planNotices(SETTINGS, state, situation(index, { stage }));
+      state = planned.state;
+      return planned.notices.map(({ text }) => text);
+    });
+    expect(told).toEqual([[], ["Power is now reduced"], ["Power is now full"], []]);
+  });
+
   it("tells a change of the power stage with its reasons, worst first", () => {
     const planned = planNotices(
       SETTINGS,

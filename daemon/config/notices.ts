@@ -1,0 +1,69 @@
+// Config → who is told and how, with the secrets read from their files. It sends nothing.
+
+import { readFileSync, statSync } from "node:fs";
+import type { DispatchSettings } from "../outputs/notices/dispatch.ts";
+import type { ReadConfig } from "./parse.ts";
+import { RequestError } from "./problem.ts";
+
+const LONGEST_SECRET_BYTES = 4096;
+
+/**
+ * Null where nobody is to be told.
+ * @throws RequestError when there is no way to tell, a user without a password, or a secret's file that cannot be read
+ */
+export function noticesOf(read: ReadConfig): DispatchSettings | null {
+  const { notices } = read.config;
+  if (notices === undefined) return null;
+  const { email, webhook, lowest, repeat, letters_per_hour } = notices;
+  if (email === undefined && webhook === undefined) {
+    throw refused(read, [], "a table [notices.email] or [notices.webhook]", "neither");
+  }
+  if ((email?.user === undefined) !== (email?.password_file === undefined)) {
+    throw refused(read, ["email"], "user and password_file together", "only one of them");
+  }
+  return {
+    lowestPriority: lowest,
+    repeatSeconds: repeat,
+    lettersPerHour: letters_per_hour,
+    email:
+      email === undefined
+        ? null
+        : {
+            host: email.host,
+            port: email.port,
+            secure: email.tls,
+            requireTls: !email.unencrypted && !email.tls,
+            user: email.user ?? null,
+            password:
+              email.password_file === undefined ? null : secret(read, ["email", "password_file"], email.password_file),
+            from: email.from,
+            to: email.to,
+          },
+    webhook:
+      webhook === undefined
+        ? null
+        : { url: webhook.url, secret: secret(read, ["webhook", "secret_file"], webhook.secret_file) },
+  };
+}
+
+/** The file's first line; the newline that editors add does not belong to it. */
+function secret(read: ReadConfig, path: readonly string[], file: string): string {
+  const expected = `a file with the secret in its first line, of at most ${LONGEST_SECRET_BYTES} bytes`;
+  let text: string;
+  try {
+    if (statSync(file).size > LONGEST_SECRET_BYTES) throw refused(read, path, expected, `${file}, which is larger`);
+    text = readFileSync(file, "utf8");
+  } catch (error) {
+    if (error instanceof RequestError) throw error;
+    const code = error instanceof Error && "code" in error ? String(error.code) : String(error);
+    throw refused(read, path, expected, `${file} (${code})`);
+  }
+  const [line = ""] = text.split(/\r?\n/, 1);
+  if (line === "") throw refused(read, path, expected, `${file}, which is empty`);
+  return line;
+}
+
+function refused(read: ReadConfig, path: readonly string[], expected: string, got: string): RequestError {
+  const whole = ["notices", ...path];
+  return new RequestError([{ what: whole.join("."), where: read.placeOf(whole), expected, got }]);
+}

@@ -43,6 +43,7 @@ export class Sweep {
   readonly #options: SweepOptions;
   readonly #hanging = new Set<string>();
   readonly #errors = new Map<string, ErrorCount>();
+  #sweeps = { receiving: 0, transmitting: 0 };
   #transmitting = false;
 
   constructor(options: SweepOptions) {
@@ -52,6 +53,11 @@ export class Sweep {
   /** Counts since start. Codes are a closed list, so the table is bounded. */
   get errors(): readonly ErrorCount[] {
     return [...this.#errors.values()];
+  }
+
+  /** Sweeps completed since start; errors over these are a rate. */
+  get sweeps(): { readonly receiving: number; readonly transmitting: number } {
+    return { ...this.#sweeps };
   }
 
   /** All errors since start. */
@@ -77,6 +83,7 @@ export class Sweep {
       hardware.relay && this.#ask("relay", hardware.relay.readBack.bind(hardware.relay), late),
     ]);
     cancel();
+    this.#sweeps[this.#transmitting ? "transmitting" : "receiving"] += 1;
     const inRole = (role: Role): readonly Reading[] =>
       hardware.temperatures.flatMap((part, index) =>
         part.role === role ? [reading(climates[index], (sample) => sample.celsius)] : [],

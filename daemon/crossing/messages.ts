@@ -4,6 +4,7 @@
 import type { Problem } from "../config/problem.ts";
 import type { Answer, Command } from "../core/commands.ts";
 import type { Outlook, PermitLines, RecordEntry } from "../core/effects.ts";
+import type { HardwareHealth } from "../wire/check.ts";
 
 /** One completed cycle; `number` counts from 1 within a run of the daemon. */
 export type Beat = {
@@ -45,6 +46,8 @@ export type Parcel = {
   readonly checkpoint: string | null;
   /** What became of commands since the last parcel. */
   readonly answers: readonly Answer[];
+  /** The newest health of the hardware since the last parcel; null when none came. */
+  readonly health: HardwareHealth | null;
 };
 
 export type ToService = Parcel | { readonly kind: "stop" };

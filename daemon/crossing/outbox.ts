@@ -2,6 +2,7 @@
 // the log's rows sit in a ring, entries of the record are kept until they are on the disk. It never touches a thread or a clock.
 
 import type { Answer } from "../core/commands.ts";
+import type { HardwareHealth } from "../wire/check.ts";
 import type { Beat, LogProgress, NumberedEntry, Parcel } from "./messages.ts";
 
 /** How much may wait; every bound is a count. */
@@ -43,6 +44,7 @@ export class Outbox {
   #newest: Beat | null = null;
   #checkpoint: string | null = null;
   #answers: Answer[] = [];
+  #health: HardwareHealth | null = null;
   #progress: LogProgress = NOTHING_YET;
   #parcels = 0;
   #underway: number | null = null;
@@ -90,6 +92,11 @@ export class Outbox {
     this.#checkpoint = checkpoint;
   }
 
+  /** The newest replaces one that still waits. */
+  health(health: HardwareHealth): void {
+    this.#health = health;
+  }
+
   answer(answer: Answer): void {
     this.#answers.push(answer);
     if (this.#answers.length > this.#bounds.answers) this.#answers.shift();
@@ -109,6 +116,7 @@ export class Outbox {
       entries,
       checkpoint: writable ? this.#checkpoint : null,
       answers: this.#answers,
+      health: this.#health,
     };
     if (parcel.newest === null && rows.length === 0 && entries.length === 0 && parcel.checkpoint === null) return null;
     this.#parcels = parcel.number;
@@ -116,6 +124,7 @@ export class Outbox {
     this.#newest = null;
     if (writable) this.#checkpoint = null;
     this.#answers = [];
+    this.#health = null;
     return parcel;
   }
 

@@ -5,6 +5,7 @@ import { Worker } from "node:worker_threads";
 import type { Cancel, Clock } from "../../hardware/ports.ts";
 import { type Problem, RequestError } from "../config/problem.ts";
 import type { Command } from "../core/commands.ts";
+import type { HardwareHealth } from "../wire/check.ts";
 import type { LogProgress, Publication, ToHeartbeat } from "./messages.ts";
 import { Outbox } from "./outbox.ts";
 
@@ -75,6 +76,11 @@ export class ServiceThread {
         died: (error) => reject(error),
       });
     });
+  }
+
+  /** Goes along with the next cycle's publication. */
+  report(health: HardwareHealth): void {
+    this.#outbox.health(health);
   }
 
   /** Takes what one cycle made; never blocks, never throws. */

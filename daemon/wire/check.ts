@@ -1,0 +1,57 @@
+// How well the hardware and the daemon are, as it travels to the page. A leaf that imports nothing, and holds no secret.
+
+/** Counts since the daemon started, with the station receiving and transmitting. */
+export type Split = { readonly receiving: number; readonly transmitting: number };
+
+/** One thing that is read each cycle. */
+export type PartHealth = {
+  readonly name: string;
+  readonly part: string;
+  readonly place: string;
+  readonly role: string;
+  readonly errors: readonly (Split & { readonly code: string })[];
+};
+
+export type BusCounters = {
+  readonly bus: string;
+  readonly transfers: number;
+  readonly retries: number;
+  readonly reopens: number;
+  readonly errors: number;
+  readonly stuck: boolean;
+};
+
+/** What the heartbeat tells of the hardware, every few seconds. */
+export type HardwareHealth = {
+  readonly parts: readonly PartHealth[];
+  readonly buses: readonly BusCounters[];
+  /** Sweeps over all parts: what the errors are to be divided by. */
+  readonly sweeps: Split;
+  readonly relay_place: string | null;
+  readonly uptime_seconds: number;
+  readonly resident_bytes: number;
+  readonly service_restarts: number;
+};
+
+/** The answer of /api/v1/check. */
+export type Check = {
+  readonly version: string;
+  readonly node: string;
+  /** null until the heartbeat told of it. */
+  readonly hardware: HardwareHealth | null;
+  readonly tach: {
+    readonly rpm: number | null;
+    /** 1 = every interval equal, 0 = noise; null where it cannot be told. */
+    readonly regularity: number | null;
+    readonly rejected_edges: number;
+  } | null;
+  readonly cycle_seconds: number | null;
+  readonly cycle_late_seconds: number | null;
+  readonly wall_trusted: boolean;
+  readonly rig_link_age_seconds: number | null;
+  readonly log: {
+    readonly writable: boolean;
+    readonly trouble: string | null;
+    readonly disk_free_ratio: number | null;
+  };
+};

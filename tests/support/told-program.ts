@@ -49,8 +49,16 @@ export type Daemon = {
 };
 
 /** Starts `run` and waits for the page's address. */
-export async function startDaemon(...words: string[]): Promise<Daemon> {
-  const child = start(["run", ...words]);
+export function startDaemon(...words: string[]): Promise<Daemon> {
+  return startDaemonIn({}, ...words);
+}
+
+/** The same with something added to its environment. */
+export async function startDaemonIn(
+  environment: Readonly<Record<string, string>>,
+  ...words: string[]
+): Promise<Daemon> {
+  const child = start(["run", ...words], environment);
   const complaints: string[] = [];
   child.stderr?.on("data", (text: Buffer) => complaints.push(text.toString()));
   const warnings: string[] = [];

@@ -21,10 +21,11 @@ export type ChartSpec = {
   /** Vertical lines with a name, e.g. a new fan. */
   readonly events: readonly { readonly name: string; readonly seconds: number }[];
   readonly gapSeconds: number;
+  /** Height in a width of 720. */
+  readonly height: number;
 };
 
 const WIDTH = 720;
-const HEIGHT = 220;
 const LEFT = 52;
 const RIGHT = 12;
 const TOP = 14;
@@ -47,7 +48,7 @@ export function timeChart(spec: ChartSpec): string {
   const x = (seconds: number): number =>
     LEFT + ((seconds - spec.fromSeconds) / (spec.toSeconds - spec.fromSeconds)) * (WIDTH - LEFT - RIGHT);
   const y = (value: number): number =>
-    HEIGHT - BOTTOM - ((value - bottom) / (top - bottom || 1)) * (HEIGHT - TOP - BOTTOM);
+    spec.height - BOTTOM - ((value - bottom) / (top - bottom || 1)) * (spec.height - TOP - BOTTOM);
   const step = ticks.length > 1 ? ticks[1]! - ticks[0]! : 1;
   const parts = [
     ...ticks.map(
@@ -57,12 +58,12 @@ export function timeChart(spec: ChartSpec): string {
     ),
     ...dateTicks(spec.fromSeconds, spec.toSeconds, spec.utcOffsetSeconds).map(
       ({ seconds, text }) =>
-        `<line class="grid" x1="${at(x(seconds))}" x2="${at(x(seconds))}" y1="${TOP}" y2="${HEIGHT - BOTTOM}"/>` +
-        `<text class="tick" x="${at(x(seconds))}" y="${HEIGHT - BOTTOM + 14}" text-anchor="middle">${text}</text>`,
+        `<line class="grid" x1="${at(x(seconds))}" x2="${at(x(seconds))}" y1="${TOP}" y2="${spec.height - BOTTOM}"/>` +
+        `<text class="tick" x="${at(x(seconds))}" y="${spec.height - BOTTOM + 14}" text-anchor="middle">${text}</text>`,
     ),
     ...spec.events.map(
       ({ name, seconds }) =>
-        `<line class="event" x1="${at(x(seconds))}" x2="${at(x(seconds))}" y1="${TOP}" y2="${HEIGHT - BOTTOM}">` +
+        `<line class="event" x1="${at(x(seconds))}" x2="${at(x(seconds))}" y1="${TOP}" y2="${spec.height - BOTTOM}">` +
         `<title>${markup(name)}</title></line>`,
     ),
     ...spec.marks.map(
@@ -81,7 +82,7 @@ export function timeChart(spec: ChartSpec): string {
   const said = `${spec.title}, from ${label(low, step)} to ${label(high, step)} ${spec.unit}`;
   return (
     `<figure><figcaption>${markup(spec.title)}${spec.unit === "" ? "" : `, ${markup(spec.unit)}`} <span class="legend">${legend}</span></figcaption>` +
-    `<svg viewBox="0 0 ${WIDTH} ${HEIGHT}" role="img" aria-label="${markup(said)}">${parts.join("")}</svg></figure>`
+    `<svg viewBox="0 0 ${WIDTH} ${spec.height}" role="img" aria-label="${markup(said)}">${parts.join("")}</svg></figure>`
   );
 }
 
@@ -97,9 +98,9 @@ function drawn(
       .join("");
   }
   let path = "";
-  let before = Number.NEGATIVE_INFINITY;
+  let before: number | null = null;
   for (const [seconds, value] of points) {
-    path += `${seconds - before > gapSeconds ? "M" : "L"}${at(x(seconds))} ${at(y(value))}`;
+    path += `${before === null || seconds - before > gapSeconds ? "M" : "L"}${at(x(seconds))} ${at(y(value))}`;
     before = seconds;
   }
   return `<path d="${path}" fill="none" stroke="${colour}" stroke-width="1.4" stroke-linejoin="round"/>`;
@@ -185,7 +186,9 @@ export function dateTicks(
 
 const at = (value: number): string => String(Math.round(value * 10) / 10);
 
+/** As many decimals as it takes to tell two ticks apart. */
 function label(value: number, step: number): string {
-  const decimals = Math.max(0, Math.min(6, -Math.floor(Math.log10(Math.abs(step) || 1) + 1e-9)));
-  return value.toFixed(step < 1 || !Number.isInteger(step) ? Math.max(1, decimals) : decimals);
+  let decimals = 0;
+  while (decimals < 6 && Math.abs(step * 10 ** decimals - Math.round(step * 10 ** decimals)) > 1e-6) decimals += 1;
+  return value.toFixed(decimals);
 }

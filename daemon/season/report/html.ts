@@ -37,8 +37,8 @@ export function reportHtml({ review, core, limitCelsius, writtenSeconds, version
   ];
   return (
     `<!doctype html>\n<html lang="en"><head><meta charset="utf-8"><meta name="viewport" content="width=device-width">` +
-    `<title>${markup(title)}</title><style>${STYLE}</style></head><body>` +
-    `${mark === "" ? "" : `<div class="everypage">${markup(mark)}</div>`}${sections.join("\n")}</body></html>\n`
+    `<title>${markup(title)}</title><style>${STYLE}${mark === "" ? "" : onEveryPage(mark)}</style></head><body>` +
+    `${sections.join("\n")}</body></html>\n`
   );
 }
 
@@ -50,6 +50,10 @@ function markOf({ simulated, demo, imported }: SeasonReview): string {
   ].filter((text) => text !== "");
   return said.join("; ");
 }
+
+/** In the margin of each printed page. */
+const onEveryPage = (mark: string): string =>
+  `@page { @bottom-center { content: ${JSON.stringify(mark)}; font: 8pt sans-serif; color: #a3290f; } }`;
 
 const section = (title: string, body: string): string => `<section><h2>${markup(title)}</h2>${body}</section>`;
 
@@ -94,6 +98,7 @@ function coreChart(review: SeasonReview, core: ReportFacts["core"], limitCelsius
     events: review.notes
       .filter(({ kind }) => kind === "note")
       .map(({ at_seconds, text }) => ({ name: text, seconds: at_seconds })),
+    height: 220,
     gapSeconds: Math.max(2 * 3_600, (3 * (review.to_seconds - review.from_seconds)) / 1_000),
   });
 }
@@ -171,6 +176,7 @@ function wearChart(review: SeasonReview, { name, unit, points, trend, steps, ala
     ],
     marks: near ? [{ name: "alarm", value: alarm_value }] : [],
     events: steps.map(({ at_seconds, attributed_to }) => ({ name: attributed_to ?? "step", seconds: at_seconds })),
+    height: 130,
     gapSeconds: Number.POSITIVE_INFINITY,
   });
 }

@@ -1,7 +1,7 @@
 // How the report looks, on a screen and on A4 and Letter alike: widths in shares of the sheet, nothing torn across pages.
 
 export const STYLE = `
-@page { margin: 16mm 15mm 18mm; }
+@page { margin: 16mm 15mm 18mm; @bottom-right { content: counter(page); font: 8pt sans-serif; color: #6b655e; } }
 :root { --ink: #1c1a18; --soft: #6b655e; --rule: #cfc8bf; --ember: #a3290f; }
 * { box-sizing: border-box; }
 body { font: 10.5pt/1.45 system-ui, "Segoe UI", "Liberation Sans", sans-serif; color: var(--ink); background: #fff;
@@ -11,7 +11,6 @@ h2 { font-size: 13pt; margin: 9mm 0 2mm; border-bottom: .4pt solid var(--rule); 
 .span { color: var(--soft); margin: 0 0 3mm; }
 .sentence { font-size: 12.5pt; margin: 3mm 0 5mm; }
 .simulated { border: 1.2pt solid var(--ember); color: var(--ember); font-weight: 600; padding: 1.5mm 3mm; margin: 2mm 0; }
-.everypage { display: none; }
 .totals { display: grid; grid-template-columns: 1fr 55mm; gap: 8mm; break-inside: avoid; }
 dl { margin: 0; } dl div { display: flex; justify-content: space-between; gap: 4mm; border-bottom: .4pt solid var(--rule); padding: .8mm 0; }
 dt { color: var(--soft); } dd { margin: 0; font-weight: 600; text-align: right; }
@@ -29,9 +28,8 @@ svg { width: 100%; height: auto; display: block; }
   background: var(--c); margin-right: 1mm; vertical-align: middle; print-color-adjust: exact; -webkit-print-color-adjust: exact; }
 .legend .dot::before { width: 1.6mm; height: 1.6mm; border-radius: 50%; } .legend .key::before { height: 2.4mm; }
 rect { print-color-adjust: exact; -webkit-print-color-adjust: exact; }
-.wear { break-inside: avoid; } .wear p { margin: 4mm 0 0; } .wear svg { max-height: 45mm; } ul { margin: 1mm 0; padding-left: 5mm; font-size: 9.5pt; }
+.wear { break-inside: avoid; } .wear p { margin: 4mm 0 0; } ul { margin: 1mm 0; padding-left: 5mm; font-size: 9.5pt; }
 .small, .none { color: var(--soft); font-size: 9.5pt; } footer { margin-top: 10mm; color: var(--soft); font-size: 9pt; break-inside: avoid; }
 @media screen and (max-width: 640px) { .totals { grid-template-columns: 1fr; } table { display: block; overflow-x: auto; } }
-@media print { body { max-width: none; padding: 0; }
-  .everypage { display: block; position: fixed; bottom: -11mm; left: 0; right: 0; font-size: 8pt; color: var(--ember); text-align: center; } }
+@media print { body { max-width: none; padding: 0; } }
 `;

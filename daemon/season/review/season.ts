@@ -82,7 +82,7 @@ function sentenceOf(
   const limit =
     overLimitSeconds > 0
       ? ` and was above ${limitCelsius.toFixed(0)} °C for ${overLimitSeconds.toFixed(0)} s`
-      : inhibited_seconds > 0
+      : inhibited_seconds >= 60
         ? ` and power was inhibited for ${Math.round(inhibited_seconds / 60)} min`
         : "";
   const soonest = wear

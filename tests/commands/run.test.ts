@@ -18,7 +18,11 @@ function configIn(folder: string, text: string): string {
 
 const entriesIn = (folder: string): readonly { readonly tag: string }[] => {
   const database = new Database(join(folder, "simulated.db"), { readonly: true });
-  const entries = database.prepare<[], { tag: string }>("SELECT tag FROM entry ORDER BY id").all();
+  const entries = database
+    .prepare<[], { tag: string }>(
+      "SELECT tag FROM entry JOIN run ON run.id = entry.run WHERE run.source = 'live' ORDER BY entry.id",
+    )
+    .all();
   database.close();
   return entries;
 };
@@ -95,7 +99,8 @@ describe("what stands in the way", () => {
   it("a missing bus says what to do, status 1", async () => {
     const folder = testFolder();
     const bus = `${GOOD}[tach]\nfitted = false\n[[sensor]]\nname = "a"\nrole = "inlet"\nchip = "lm75"\nbus = 250\naddress = 0x48\n`;
-    const told = await runProgram("check", "--data", folder, "--config", configIn(folder, bus));
+    const other = bus.slice(bus.indexOf("[[")).replace('"a"', '"b"').replace("inlet", "outlet").replace("0x48", "0x49");
+    const told = await runProgram("check", "--data", folder, "--config", configIn(folder, bus + other));
     expect(told.status).toBe(1);
     expect(told.out).toContain("i2c-250: the I2C bus does not exist");
     expect(told.out).toContain("dtparam=i2c_arm=on");

@@ -94,7 +94,9 @@ beforeAll(async () => {
     }),
   );
   entries = database
-    .prepare<[], { tag: string; number: number; text: string }>("SELECT tag, number, text FROM entry ORDER BY number")
+    .prepare<[], { tag: string; number: number; text: string }>(
+      "SELECT tag, number, text FROM entry JOIN run ON run.id = entry.run WHERE run.source = 'live' ORDER BY number",
+    )
     .all();
   database.close();
 }, 90_000);

@@ -2,8 +2,8 @@
 // The estimator's figures take minutes to measure; their block carries a fingerprint of the code that they were measured on.
 
 import { createHash } from "node:crypto";
-import { readdirSync, readFileSync } from "node:fs";
-import { join } from "node:path";
+import { readFileSync } from "node:fs";
+import { dirname, join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { Command } from "commander";
 import ts from "typescript";
@@ -43,29 +43,30 @@ async function commandTable(): Promise<string> {
   return ["| command | does |", "| --- | --- |", ...rows, ""].join("\n");
 }
 
-/** What the estimator's figures depend on. */
-const ESTIMATOR_SOURCES: readonly { readonly folder: string; readonly name: RegExp }[] = [
-  { folder: "daemon/core/estimate", name: /\.ts$/ },
-  { folder: "daemon/core/physics", name: /\.ts$/ },
-  { folder: "hardware/simulated", name: /^plant.*\.ts$/ },
-  { folder: "tests/bench", name: /^estimator.*\.ts$/ },
-];
+/** Where the measurement of the estimator begins; it depends on everything that this file imports, however indirectly. */
+const ESTIMATOR_BENCH = "tests/bench/estimator.ts";
 
-/** A hash of the code that the figures were measured on; comments and layout do not count. */
+/** A hash of the code that the figures were measured on; types, comments and layout do not count. */
 export function estimatorFingerprint(): string {
-  const hash = createHash("sha256");
-  for (const { folder, name } of ESTIMATOR_SOURCES) {
-    const files = readdirSync(join(CHECKOUT, folder))
-      .filter((file) => name.test(file))
-      .sort();
-    for (const file of files) {
-      const { outputText } = ts.transpileModule(readFileSync(join(CHECKOUT, folder, file), "utf8"), {
-        compilerOptions: { target: ts.ScriptTarget.ES2023, removeComments: true },
-      });
-      hash.update(`${folder}/${file}\n${outputText.replaceAll(/\s+/g, " ")}`);
+  const seen = new Map<string, string>();
+  const waiting = [ESTIMATOR_BENCH];
+  for (let path = waiting.pop(); path !== undefined; path = waiting.pop()) {
+    if (seen.has(path)) continue;
+    const code = withoutTypesAndComments(path);
+    seen.set(path, code);
+    for (const { fileName } of ts.preProcessFile(code).importedFiles) {
+      if (fileName.startsWith(".")) waiting.push(join(dirname(path), fileName));
     }
   }
+  const hash = createHash("sha256");
+  for (const [path, code] of [...seen].sort(([a], [b]) => (a < b ? -1 : 1))) hash.update(`${path}\n${code}`);
   return hash.digest("hex").slice(0, 16);
+}
+
+function withoutTypesAndComments(path: string): string {
+  const compilerOptions = { target: ts.ScriptTarget.ES2023, module: ts.ModuleKind.ESNext, removeComments: true };
+  const { outputText } = ts.transpileModule(readFileSync(join(CHECKOUT, path), "utf8"), { compilerOptions });
+  return outputText.replaceAll(/\s+/g, " ");
 }
 
 /** The line that ties a measured table to its code. */

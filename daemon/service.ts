@@ -5,7 +5,9 @@ import { parentPort, workerData } from "node:worker_threads";
 import { systemClock } from "../hardware/clock.ts";
 import type { Clock } from "../hardware/ports.ts";
 import { bandOf } from "./core/physics/bands.ts";
+import type { RatingBasis } from "./core/physics/rating.ts";
 import type { Beat, LogProgress, Parcel, ToHeartbeat, ToService } from "./crossing/messages.ts";
+import { checkOf } from "./outputs/check.ts";
 import { CommandDesk } from "./outputs/desk.ts";
 import { frameOf } from "./outputs/frame.ts";
 import { guardFor } from "./outputs/guard.ts";
@@ -16,9 +18,12 @@ import { loadPages } from "./outputs/pages.ts";
 import { Stream } from "./outputs/stream.ts";
 import { SeasonAnswers } from "./season/answers.ts";
 import type { Now, SeasonLog } from "./season/log.ts";
+import { recordPage } from "./season/record-page.ts";
 import type { Retention } from "./season/retention.ts";
 import type { WearAlarms } from "./season/review/wear.ts";
 import type { RunIdentity } from "./season/store.ts";
+import type { AlarmRow } from "./wire/alarm.ts";
+import type { HardwareHealth } from "./wire/check.ts";
 import type { About } from "./wire/frame.ts";
 import type { HistoryQuery } from "./wire/history.ts";
 
@@ -35,8 +40,12 @@ export type ServiceSpec = {
   readonly pages: string;
   readonly run: RunIdentity;
   readonly log: { readonly file: string; readonly retention: Retention };
+  /** What the page's what-if computes from. */
+  readonly ratingBasis: RatingBasis;
   /** Values at which a quantity that tells of wear makes an alarm. */
   readonly wearAlarms: WearAlarms;
+  /** The rationalised list in the words of the page. */
+  readonly alarms: readonly AlarmRow[];
   /** Null where nobody is to be told. */
   readonly notices: DispatchSettings | null;
 };
@@ -108,6 +117,8 @@ async function serve(clock: Clock, log: SeasonLog | null, trouble: string | null
   const dispatch = await dispatchOf(clock);
   let beatAt = Number.NEGATIVE_INFINITY;
   let wallSeconds = clock.wallSeconds();
+  let beat: Beat | null = null;
+  let health: HardwareHealth | null = null;
 
   const progress = (): LogProgress =>
     log?.progress ?? {
@@ -124,10 +135,12 @@ async function serve(clock: Clock, log: SeasonLog | null, trouble: string | null
     const seconds = clock.monotonicSeconds();
     if (parcel.newest !== null) {
       beatAt = seconds;
+      beat = parcel.newest;
       wallSeconds = parcel.newest.wallSeconds;
       stream.publish(frameOf({ ...parcel.newest, band: bandName(parcel.newest) }));
       dispatch?.take(parcel.newest);
     }
+    health = parcel.health ?? health;
     desk.answer(parcel.answers);
     const now: Now = { seconds, wallSeconds, wallTrusted: parcel.newest?.wallTrusted ?? false };
     log?.take(parcel.rows, parcel.entries, parcel.checkpoint, now);
@@ -153,6 +166,7 @@ async function serve(clock: Clock, log: SeasonLog | null, trouble: string | null
     guard,
     latest: () => stream.latest,
     alive: () => clock.monotonicSeconds() - beatAt <= ALIVE_SECONDS,
+    ratingBasis: spec.ratingBasis,
     history: (query: HistoryQuery) => openedLog().history(query),
     season: {
       review: (span) => answers.review(span),
@@ -161,6 +175,11 @@ async function serve(clock: Clock, log: SeasonLog | null, trouble: string | null
       remove: (id) => answers.remove(id),
     },
     notices: dispatch,
+    watch: {
+      alarms: spec.alarms,
+      record: (query) => recordPage(openedLog().database, query),
+      check: () => checkOf({ version: spec.about.version, beat, health, log: progress() }),
+    },
     submit: (action, id, from) => desk.submit(action, id, from),
     wallSeconds: () => wallSeconds,
   });

@@ -1,13 +1,12 @@
 // `emberwire rating`: what each band and mode bears at several air temperatures, and which part sets it.
 // It never looks at the running daemon: it is a plan, from the config's model.
 import type { Command } from "commander";
-import { coreOf } from "../config/model.ts";
 import { settingsOf } from "../config/program.ts";
 import { quantity } from "../config/quantity.ts";
+import { ratingBasisOf } from "../config/rating-basis.ts";
 import type { Model } from "../core/estimate/model.ts";
-import { type RatingRow, ratingTable } from "../core/estimate/rating.ts";
-import type { Winding } from "../core/physics/copper.ts";
 import { MODES } from "../core/physics/modes.ts";
+import { type RatingRow, ratingTable } from "../core/physics/rating.ts";
 import { COMMAND_LINE, figure, percent, wrapped, writeJson, writeOut } from "./figures.ts";
 import { configFrom, modelFrom } from "./flags.ts";
 
@@ -45,13 +44,10 @@ function answer(command: Command, flags: Flags): void {
   const airCelsius = readAir(flags.air);
   const read = configFrom(flags.config);
   const model = modelFrom(read, flags.model);
-  const { limits } = settingsOf(read);
+  const basis = ratingBasisOf(read, model, settingsOf(read).limits);
+  const limits = { limitCelsius: basis.limitCelsius };
   const rows = ratingTable({
-    model,
-    core: coreOf(read),
-    winding: windingOf(read.config.transformer),
-    limitCelsius: limits.limitCelsius,
-    outletCelsius: limits.outletReduceCelsius,
+    ...basis,
     airCelsius,
     modes: MODES,
     fanTurning: flags.fanStopped !== true,
@@ -65,18 +61,6 @@ function answer(command: Command, flags: Flags): void {
 function readAir(text: string): number[] {
   const parts = text.split(",").slice(0, MOST_TEMPERATURES);
   return parts.map((part) => quantity(part, "temperature", { what: "--air", where: COMMAND_LINE, low: -40, high: 60 }));
-}
-
-function windingOf(transformer: {
-  readonly primary_turns: number;
-  readonly secondary_turns?: number | undefined;
-  readonly wire_diameter?: number | undefined;
-}): Winding | null {
-  const { primary_turns, secondary_turns, wire_diameter } = transformer;
-  if (wire_diameter === undefined) return null;
-  // The wire's own rating asks for the primary only; without a secondary in the config its turns do not matter.
-  const secondaryTurns = secondary_turns ?? primary_turns;
-  return { primaryTurns: primary_turns, secondaryTurns, wireDiameterMeters: wire_diameter, leadMeters: 0 };
 }
 
 function json(limitCelsius: number, model: Model, rows: readonly RatingRow[], notes: readonly string[]): object {

@@ -4,6 +4,7 @@
 import { createServer, type Server } from "node:http";
 import express, { type ErrorRequestHandler, type Request, type RequestHandler, type Response } from "express";
 import type { Action, Answer } from "../core/commands.ts";
+import type { RatingBasis } from "../core/physics/rating.ts";
 import type { About, Frame, History } from "../wire/frame.ts";
 import type { HistoryQuery } from "../wire/history.ts";
 import { parseAction } from "./action.ts";
@@ -13,6 +14,7 @@ import { fail, mayChange } from "./http-error.ts";
 import type { ChannelHealth } from "./notices/courier.ts";
 import type { PageFile } from "./pages.ts";
 import { type SeasonSources, seasonRoutes } from "./season-routes.ts";
+import { type WatchSources, watchRoutes } from "./watch-routes.ts";
 
 /** What the server asks of the rest of the service thread. */
 export type SiteSources = {
@@ -22,12 +24,15 @@ export type SiteSources = {
   readonly latest: () => Frame | null;
   /** Whether a cycle was completed within the last 3 s. */
   readonly alive: () => boolean;
+  /** The model in use with its transformer and limits, for the page's what-if. */
+  readonly ratingBasis: RatingBasis;
   /** @throws when the log cannot be read */
   readonly history: (query: HistoryQuery) => History;
   /** Who is told of alarms, and how that goes; null where nobody is. */
   readonly notices: { health(): readonly ChannelHealth[]; test(): void } | null;
   /** Resolves with what the program said; rejects when it cannot be asked now. */
   readonly season: SeasonSources;
+  readonly watch: WatchSources;
   readonly submit: (action: Action, id: string | null, from: string) => Promise<Answer>;
   readonly wallSeconds: () => number;
 };
@@ -66,10 +71,14 @@ export function createSite(sources: SiteSources): Server {
     if (frame === null) fail(response, "UNAVAILABLE", "no cycle was completed yet");
     else response.json({ about: sources.about, frame, notices: sources.notices?.health() ?? [] });
   });
+  app.get("/api/v1/model", (_request, response) => {
+    response.json(sources.ratingBasis);
+  });
   app.get("/api/v1/history", (request, response) => sendHistory(sources, request, response));
   app.post("/api/v1/commands", express.json({ limit: BODY_BYTES }), (request, response) =>
     takeCommand(sources, request, response),
   );
+  app.use("/api/v1", watchRoutes(sources.watch));
   app.use("/api/v1/season", seasonRoutes(sources.season, sources.guard, sources.wallSeconds));
   app.post("/api/v1/notices/test", (request, response) => testNotices(sources, request, response));
   app.use("/api", (_request, response) => fail(response, "NOT_FOUND", "there is no such address"));

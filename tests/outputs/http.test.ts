@@ -6,6 +6,9 @@ import { type IncomingMessage, request, type Server } from "node:http";
 import { connect } from "node:net";
 import { join } from "node:path";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
+import { configFrom } from "../../daemon/commands/flags.ts";
+import { modelOf } from "../../daemon/config/model.ts";
+import { ratingBasisOf } from "../../daemon/config/rating-basis.ts";
 import type { Action } from "../../daemon/core/commands.ts";
 import { guardFor } from "../../daemon/outputs/guard.ts";
 import { createSite, type SiteSources } from "../../daemon/outputs/http.ts";
@@ -22,6 +25,9 @@ let server: Server;
 let address: string;
 let frame: Frame | null;
 let alive: boolean;
+const DEMO = configFrom(undefined);
+const BASIS = ratingBasisOf(DEMO, modelOf(DEMO), { limitCelsius: 110, outletReduceCelsius: 60 });
+
 let submitted: { readonly action: Action; readonly id: string | null }[];
 let asked: HistoryQuery[];
 let trouble: Error | null;
@@ -51,6 +57,7 @@ beforeEach(async () => {
       return { from_seconds: query.fromSeconds, to_seconds: query.toSeconds, series: {} };
     },
     notices: null,
+    ratingBasis: BASIS,
     submit: (action, id) => {
       if (trouble !== null) return Promise.reject(trouble);
       submitted.push({ action, id });

@@ -2,7 +2,7 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { boxConstantsOf, modelFromPriors } from "../../../daemon/core/estimate/model.ts";
-import { type RatingQuestion, ratingTable } from "../../../daemon/core/estimate/rating.ts";
+import { type RatingQuestion, ratingTable } from "../../../daemon/core/physics/rating.ts";
 import { equilibrium } from "../../../daemon/core/physics/equilibrium.ts";
 import { coreLoss } from "../../../daemon/core/physics/ferrite.ts";
 import { MIX_43 } from "../../../daemon/core/physics/mixes/mix-43.ts";

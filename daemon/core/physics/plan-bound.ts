@@ -1,6 +1,6 @@
 // The upper bound for plans, where no filter runs: rating table and forecast. It never uses a measurement.
 
-import type { BandLoss, Model } from "./model.ts";
+import type { BandLoss, Model } from "../estimate/model.ts";
 
 // As the model states its hot spot (model.ts): 70 W of loss, settled 80 K above the inlet; half with each.
 const HOT_SPOT_WATTS = 70;

@@ -1,19 +1,19 @@
 // The rating table: the largest drive each band, mode and air temperature bears without end, and what sets it.
 // It reads a model and a transformer; it knows no present state and promises nothing the bound does not carry.
 
-import { air } from "../physics/air.ts";
-import type { AirDrive, BoxConstants } from "../physics/box.ts";
-import { lossGrowth } from "../physics/collapse.ts";
-import { ZERO_CELSIUS_KELVIN } from "../physics/constants.ts";
-import { nusseltHorizontalCylinder, radiationCoefficient, rayleigh } from "../physics/convection.ts";
-import { copperLoss, turnMeters, type Winding } from "../physics/copper.ts";
-import { steadyLossWatts } from "../physics/equilibrium.ts";
-import { type Core, coreLoss } from "../physics/ferrite.ts";
-import { LINE_OHMS } from "../physics/load.ts";
-import type { Mode } from "../physics/modes.ts";
-import { saturationTesla } from "../physics/temperature.ts";
-import { type BandLoss, boxConstantsOf, type Model } from "./model.ts";
+import { type BandLoss, boxConstantsOf, type Model } from "../estimate/model.ts";
+import { air } from "./air.ts";
+import type { AirDrive, BoxConstants } from "./box.ts";
+import { lossGrowth } from "./collapse.ts";
+import { ZERO_CELSIUS_KELVIN } from "./constants.ts";
+import { nusseltHorizontalCylinder, radiationCoefficient, rayleigh } from "./convection.ts";
+import { copperLoss, turnMeters, type Winding } from "./copper.ts";
+import { steadyLossWatts } from "./equilibrium.ts";
+import { type Core, coreLoss } from "./ferrite.ts";
+import { LINE_OHMS } from "./load.ts";
+import type { Mode } from "./modes.ts";
 import { planBoundCelsius } from "./plan-bound.ts";
+import { saturationTesla } from "./temperature.ts";
 
 /**
  * What sets a rating. `fan`: the air leaves too warm. `air`: it enters too warm to leave any room. `runaway`: the loss
@@ -31,8 +31,8 @@ export type RatingRow = {
   readonly limitedBy: LimitedBy;
 };
 
-/** Everything a rating needs. */
-export type RatingQuestion = {
+/** What does not change with the question: it travels to the page as JSON. */
+export type RatingBasis = {
   readonly model: Model;
   readonly core: Core;
   /** null when the winding is not known: the wire then sets no limit. */
@@ -40,9 +40,24 @@ export type RatingQuestion = {
   readonly limitCelsius: number;
   /** Outlet air at which protection reduces the power whatever the model says. */
   readonly outletCelsius: number;
+};
+
+/** Everything a rating needs. */
+export type RatingQuestion = RatingBasis & {
   readonly airCelsius: readonly number[];
   readonly modes: readonly Mode[];
   readonly fanTurning: boolean;
+  /** Where the box stands and how it is aired, when not at the model's own pressure with fan and vents as new and no sun. */
+  readonly surroundings?: Surroundings;
+};
+
+export type Surroundings = {
+  readonly pressurePascals: number;
+  readonly sunWatts: number;
+  /** Of nominal speed, while the fan turns. */
+  readonly speedRatio: number;
+  /** 1 = clean vents. */
+  readonly flowFactor: number;
 };
 
 // The tables are for small signals: beyond this share of saturation no loss of theirs holds (our choice).
@@ -59,10 +74,68 @@ const BISECTIONS = 40;
 /** Rows by air temperature, band, mode, in the order given. */
 export function ratingTable(question: RatingQuestion): RatingRow[] {
   const { model, airCelsius, modes } = question;
-  const box = boxConstantsOf(model);
+  const box = boxOf(question);
   return airCelsius.flatMap((inlet) =>
     model.bands.flatMap((band) => modes.map((mode) => ratingRow(question, box, inlet, band, mode))),
   );
+}
+
+/** Forced convection goes with the 0.6th power of the air's mass flow, as it does with speed. */
+const FORCED_POWER = 0.6;
+
+/** The model's box in the air of another height: as much volume, less mass. */
+function boxOf({ model, surroundings }: RatingQuestion): BoxConstants {
+  const box = boxConstantsOf(model);
+  const ratio = (surroundings?.pressurePascals ?? model.pressurePascals) / model.pressurePascals;
+  if (ratio === 1) return box;
+  return {
+    ...box,
+    airHeatFlowWattsPerKelvin: ratio * box.airHeatFlowWattsPerKelvin,
+    airHeatFlowFanOffWattsPerKelvin: ratio * box.airHeatFlowFanOffWattsPerKelvin,
+    coreToAirWattsPerKelvin: ratio ** FORCED_POWER * box.coreToAirWattsPerKelvin,
+    airToWallWattsPerKelvin: ratio ** FORCED_POWER * box.airToWallWattsPerKelvin,
+  };
+}
+
+const airDriveOf = ({ fanTurning, surroundings }: RatingQuestion): AirDrive => ({
+  speedRatio: fanTurning ? (surroundings?.speedRatio ?? 1) : 0,
+  flowFactor: surroundings?.flowFactor ?? 1,
+});
+
+/** Where the core settles with a drive, and its upper bound. */
+export type Settled = { readonly coreCelsius: number; readonly upperCelsius: number };
+
+/** The curve is not followed above this: no promise is made there. */
+const HIGHEST_CELSIUS = 160;
+
+/** Core under a steady `driveWatts` (peak) in this mode; null when it never settles: it runs away. */
+export function settledCore(
+  question: RatingQuestion,
+  inletCelsius: number,
+  band: BandLoss,
+  mode: Mode,
+  driveWatts: number,
+): Settled | null {
+  const { model, fanTurning } = question;
+  const box = boxOf(question);
+  const drive = airDriveOf(question);
+  const cold = driveWatts * mode.duty * band.lossFraction * band.kappa;
+  const sun = question.surroundings?.sunWatts ?? 0;
+  const shed = (core: number): number => steadyLossWatts(box, core, inletCelsius, sun, drive).lossWatts;
+  const lacking = (core: number): number => cold * lossGrowth(model.collapse, core) - shed(core);
+  // The first crossing from below is where it settles; beyond the next one it would run away.
+  let low = inletCelsius - 1;
+  for (let core = low + 2; core <= HIGHEST_CELSIUS; core += 2) {
+    if (lacking(core) > 0) {
+      low = core;
+      continue;
+    }
+    const coreCelsius = rising((at) => -lacking(at), 0, low, core);
+    const loss = Math.max(shed(coreCelsius), 0);
+    const bound = planBoundCelsius(model, band, coreCelsius, inletCelsius, loss, fanTurning);
+    return { coreCelsius, upperCelsius: bound + ripple(mode, loss, box) };
+  }
+  return null;
 }
 
 function ratingRow(question: RatingQuestion, box: BoxConstants, inlet: number, band: BandLoss, mode: Mode): RatingRow {
@@ -91,9 +164,9 @@ function sustainableHeat(
   band: BandLoss,
   mode: Mode,
 ): { readonly watts: number; readonly airCelsius: number; readonly limitedBy: "core" | "fan" | "runaway" } | null {
-  const { model, limitCelsius, outletCelsius, fanTurning } = question;
-  const drive: AirDrive = { speedRatio: fanTurning ? 1 : 0, flowFactor: 1 };
-  const steady = (core: number) => steadyLossWatts(box, core, inlet, 0, drive);
+  const { model, limitCelsius, outletCelsius, fanTurning, surroundings } = question;
+  const drive = airDriveOf(question);
+  const steady = (core: number) => steadyLossWatts(box, core, inlet, surroundings?.sunWatts ?? 0, drive);
   const upper = (core: number): number => {
     const loss = Math.max(steady(core).lossWatts, 0);
     return planBoundCelsius(model, band, core, inlet, loss, fanTurning) + ripple(mode, loss, box);

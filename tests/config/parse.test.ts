@@ -128,3 +128,26 @@ describe("the printed schema", () => {
     );
   });
 });
+
+describe("the schema that is printed", () => {
+  type Node = {
+    readonly type?: string | readonly string[];
+    readonly description?: string;
+    readonly properties?: Readonly<Record<string, Node>>;
+  };
+  const leaves = (node: Node, path = ""): [path: string, leaf: Node][] =>
+    Object.entries(node.properties ?? {}).flatMap(([key, child]) =>
+      child.properties === undefined
+        ? [[`${path}${key}`, child] satisfies [string, Node]]
+        : leaves(child, `${path}${key}.`),
+    );
+  const quantities = leaves(configJsonSchema() as Node).filter(([, { type }]) => Array.isArray(type));
+
+  it("says of every quantity how it is written and how large it may be", () => {
+    expect(quantities.length).toBeGreaterThan(30);
+    expect(quantities.filter(([, { description }]) => !/such as .+; from .+ to /.test(description ?? ""))).toEqual([]);
+    expect(Object.fromEntries(quantities)["limits.core"]?.description).toBe(
+      "a temperature such as 30C or 85F; from 40 to 400 as a bare number",
+    );
+  });
+});

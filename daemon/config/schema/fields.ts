@@ -11,13 +11,24 @@ export type FieldFault = { readonly expected: string; readonly got?: string };
 
 /** A quantity with a unit (`"110C"`), or a bare number in SI; becomes a number in SI. */
 export function quantity(kind: QuantityKind, bounds: Bounds = {}) {
-  return z.union([z.string(), z.number()], { error: () => expectedOf(kind, bounds) }).transform((input, context) => {
-    const parsed = parseQuantity(input, kind, { what: "", where: "", ...bounds });
-    if (parsed.problem === null) return parsed.value;
-    const { expected, got } = parsed.problem;
-    context.issues.push({ code: "custom", input, message: expected, params: { expected, got } satisfies FieldFault });
-    return z.NEVER;
-  });
+  return z
+    .union([z.string(), z.number()], { error: () => expectedOf(kind, bounds) })
+    .transform((input, context) => {
+      const parsed = parseQuantity(input, kind, { what: "", where: "", ...bounds });
+      if (parsed.problem === null) return parsed.value;
+      const { expected, got } = parsed.problem;
+      context.issues.push({ code: "custom", input, message: expected, params: { expected, got } satisfies FieldFault });
+      return z.NEVER;
+    })
+    .describe(describedOf(kind, bounds));
+}
+
+/** What the schema says of a quantity: how it is written, and within which bounds. */
+function describedOf(kind: QuantityKind, bounds: Bounds): string {
+  const written = expectedOf(kind, bounds);
+  const { low, high } = bounds;
+  const ends = [low === undefined ? [] : [`from ${low}`], high === undefined ? [] : [`to ${high}`]].flat().join(" ");
+  return ends === "" ? written : `${written}; ${ends} as a bare number`;
 }
 
 function expectedOf(kind: QuantityKind, bounds: Bounds): string {

@@ -10,6 +10,11 @@ export type Figure = { readonly number: string; readonly unit: string };
 const LITRES_PER_SECOND = 1000;
 const CUBIC_FEET_PER_MINUTE = 60 / 0.3048 ** 3;
 
+const JOULES_PER_KILOWATT_HOUR = 3_600_000;
+/** Mean Gregorian year, and its twelfth. */
+const DAYS_PER_YEAR = 365.2425;
+const DAYS_PER_MONTH = DAYS_PER_YEAR / 12;
+
 /** Celsius to Fahrenheit, exact by definition. */
 export const fahrenheit = (celsius: number): number => celsius * 1.8 + 32;
 
@@ -24,6 +29,18 @@ export type Figures = {
   readonly ratio: (ratio: number) => Figure;
   readonly duration: (seconds: number) => Figure;
   readonly clock: (wallSeconds: number, withSeconds?: boolean) => string;
+  /** Any number with so many decimals. */
+  readonly number: (value: number, digits: number) => string;
+  /** Energy in kWh or Wh. */
+  readonly energy: (joules: number) => Figure;
+  /** A total of hours, however many. */
+  readonly hours: (seconds: number) => Figure;
+  /** A time ahead, coarse on purpose. */
+  readonly days: (days: number) => string;
+  /** Day of a moment that was shifted to the wanted offset, e.g. "14 Mar"; with the weekday and year where `whole`. */
+  readonly day: (shiftedSeconds: number, whole?: boolean) => string;
+  /** Month of a moment that was shifted to the wanted offset. */
+  readonly month: (shiftedSeconds: number, brief?: boolean) => string;
   readonly temperatureValue: (celsius: number) => number;
   /** The daemon's own words with their degrees Celsius put into the reader's unit. */
   readonly readable: (text: string) => string;
@@ -57,7 +74,7 @@ export function figuresFor(preferences: Preferences, locale?: string): Figures {
     // Adding zero turns −0 into 0: "−0.0 °C" helps nobody.
     return (value) => format.format(Number(value.toFixed(digits)) + 0);
   };
-  const formats = [0, 1, 2].map(fixed);
+  const formats = [0, 1, 2, 3].map(fixed);
   const write = (value: number, digits: number): string => {
     const format = formats[digits];
     if (format === undefined) throw new RangeError(`no format with ${digits} decimals`);
@@ -75,6 +92,16 @@ export function figuresFor(preferences: Preferences, locale?: string): Figures {
     hourCycle: "h23",
     ...zone,
   });
+  const shifted = (options: Intl.DateTimeFormatOptions): ((seconds: number) => string) => {
+    const format = new Intl.DateTimeFormat(locale, { ...options, timeZone: "UTC" });
+    return (seconds) => format.format(new Date(seconds * 1000));
+  };
+  const day = shifted({ day: "numeric", month: "short" });
+  const wholeDay = shifted({ weekday: "short", day: "numeric", month: "short", year: "numeric" });
+  const month = shifted({ month: "long" });
+  const briefMonth = shifted({ month: "short" });
+  const amount = (count: number, unit: "day" | "week" | "month" | "year"): string =>
+    new Intl.NumberFormat(locale, { style: "unit", unit, unitDisplay: "long" }).format(Math.max(1, Math.round(count)));
   const temperatureValue = (celsius: number): number => (inFahrenheit ? fahrenheit(celsius) : celsius);
   const inReadersDegrees = (text: string): string =>
     text.replace(/(-?\d+(?:\.(\d+))?)\s*°C/g, (_all, number: string, decimals: string | undefined) =>
@@ -100,6 +127,22 @@ export function figuresFor(preferences: Preferences, locale?: string): Figures {
     electric: (value, unit) => ({ number: write(value, unit === "V" ? 1 : 2), unit }),
     ratio: (ratio) => ({ number: whole(ratio * 100), unit: "%" }),
     duration: (seconds) => durationFigure(seconds, whole),
+    number: write,
+    energy: (joules) =>
+      joules >= JOULES_PER_KILOWATT_HOUR
+        ? { number: write(joules / JOULES_PER_KILOWATT_HOUR, 1), unit: "kWh" }
+        : { number: whole(joules / (JOULES_PER_KILOWATT_HOUR / 1000)), unit: "Wh" },
+    hours: (seconds) =>
+      seconds < 5400
+        ? { number: whole(seconds / 60), unit: "min" }
+        : { number: write(seconds / 3600, seconds < 360_000 ? 1 : 0), unit: "h" },
+    days: (count) => {
+      if (count < 14) return amount(count, "day");
+      if (count < 75) return amount(count / 7, "week");
+      return count < 730 ? amount(count / DAYS_PER_MONTH, "month") : amount(count / DAYS_PER_YEAR, "year");
+    },
+    day: (seconds, withYear = false) => (withYear ? wholeDay : day)(seconds),
+    month: (seconds, brief = false) => (brief ? briefMonth : month)(seconds),
     clock: (wallSeconds, seconds = false) => (seconds ? withSeconds : minutes).format(new Date(wallSeconds * 1000)),
   };
 }

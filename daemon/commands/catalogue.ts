@@ -22,5 +22,6 @@ export const COMMANDS: Readonly<Record<string, () => Promise<{ readonly register
   backup: () => import("./backup.ts"),
   restore: () => import("./restore.ts"),
   season: () => import("./season.ts"),
+  "proof-test": () => import("./proof-test.ts"),
   release: () => import("./release.ts"),
 };

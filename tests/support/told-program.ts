@@ -11,9 +11,13 @@ export type Finished = { readonly out: string; readonly complaints: readonly str
 
 const MAIN = resolve("dist/daemon/main.js");
 
-function start(words: readonly string[], environment: Readonly<Record<string, string>> = {}): ChildProcess {
+function start(
+  words: readonly string[],
+  environment: Readonly<Record<string, string>> = {},
+  input: "ignore" | "pipe" = "ignore",
+): ChildProcess {
   const child = spawn(process.execPath, [MAIN, ...words], {
-    stdio: ["ignore", "pipe", "pipe"],
+    stdio: [input, "pipe", "pipe"],
     env: { ...process.env, NOTIFY_SOCKET: undefined, ...environment },
   });
   onTestFinished(() => {
@@ -37,6 +41,14 @@ async function finish(child: ChildProcess): Promise<Finished> {
 /** Runs to its end. */
 export function runProgram(...words: string[]): Promise<Finished> {
   return finish(start(words));
+}
+
+/** Runs to its end with `typed` on its standard input. */
+export function runProgramTyping(typed: string, ...words: string[]): Promise<Finished> {
+  const child = start(words, {}, "pipe");
+  child.stdin?.on("error", () => {});
+  child.stdin?.end(typed);
+  return finish(child);
 }
 
 export type Daemon = {

@@ -95,9 +95,16 @@ const RULES: readonly Rule[] = [
     room: `daemon/${room}`,
     allows: ({ target, typeOnly }: Import) =>
       within(target, `daemon/${room}`, "daemon/wire") ||
-      (typeOnly && within(target, "daemon/core", "hardware/ports.ts")) ||
+      (typeOnly &&
+        within(
+          target,
+          "daemon/core",
+          "hardware/ports.ts",
+          "daemon/crossing/messages.ts",
+          "daemon/season/record-page.ts",
+        )) ||
       isNode(target) ||
-      isPackage(target, "express", "ws", "better-sqlite3", "suncalc", "nodemailer"),
+      isPackage(target, "express", "ws", "better-sqlite3", "suncalc", "nodemailer", "hyparquet-writer"),
   })),
   {
     room: "web",

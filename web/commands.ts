@@ -3,7 +3,20 @@
 import type { strings } from "./strings.ts";
 
 /** What this page can ask for; the daemon's core has the whole list. */
-export type PageAction = { readonly kind: "acknowledge"; readonly tag: string } | { readonly kind: "reset" };
+export type PageAction =
+  | { readonly kind: "acknowledge"; readonly tag: string; readonly comment?: string }
+  | { readonly kind: "reset" }
+  | { readonly kind: "shelve"; readonly tag: string; readonly seconds: number; readonly comment?: string }
+  | { readonly kind: "unshelve"; readonly tag: string }
+  | { readonly kind: "bypass"; readonly seconds: number; readonly comment: string }
+  | { readonly kind: "end bypass" }
+  | {
+      readonly kind: "proof test";
+      readonly step: "begin" | "confirm released" | "confirm permitted" | "abandon";
+    };
+
+/** A line for the record; it changes nothing, so nothing is confirmed first. */
+export type NoteAction = { readonly kind: "note"; readonly text: string };
 
 /** What became of it, in the daemon's words where it gave any. */
 export type Answer = { readonly done: boolean; readonly text: string };
@@ -23,7 +36,11 @@ function wordsOf(body: unknown): { readonly accepted: boolean; readonly text: st
 }
 
 /** Posts `action`; a refusal or a silence comes back as words, never as an exception. */
-export async function ask(post: typeof fetch, action: PageAction, words: (typeof strings)["confirm"]): Promise<Answer> {
+export async function ask(
+  post: typeof fetch,
+  action: PageAction | NoteAction,
+  words: (typeof strings)["confirm"],
+): Promise<Answer> {
   try {
     const answer = await post("/api/v1/commands", {
       method: "POST",

@@ -2,12 +2,20 @@
 
 import { effect, signal } from "@preact/signals";
 import { render } from "preact";
+import { followAlarms } from "./alarm-notices.ts";
+import { Alarms } from "./alarms/alarms.tsx";
+import { Check } from "./check/check.tsx";
 import { browserClock } from "./clock.ts";
 import { joined } from "./figures.ts";
 import { Page, type View } from "./frame/page.tsx";
 import type { Socket } from "./link.ts";
 import { Now } from "./now/now.tsx";
+import { Rating } from "./rating/rating.tsx";
+import { followHash } from "./route.ts";
+import { lazySeason } from "./season/lazy.tsx";
+import { browserPlayer, isWaiting } from "./sound.ts";
 import { createStore } from "./store.ts";
+import { rating as ratingWords } from "./strings/rating.ts";
 import { strings } from "./strings.ts";
 import "./style.css";
 
@@ -22,6 +30,7 @@ function preference(query: string) {
 
 const store = createStore({
   clock: browserClock(),
+  play: browserPlayer(),
   openSocket: () => {
     const scheme = location.protocol === "https:" ? "wss:" : "ws:";
     return new WebSocket(`${scheme}//${location.host}/api/v1/stream`) as unknown as Socket;
@@ -47,10 +56,27 @@ effect(() => {
   const known = store.fresh.value === "fresh" || store.fresh.value === "stale";
   const stage = frame === null || !known ? strings.age.none : strings.stage.names[frame.power_stage];
   const heat = core === null || !known ? [] : [joined(store.figures.value.temperature(core, 0))];
-  document.title = [...heat, stage, about?.name ?? strings.product].join(" · ");
+  const waiting = frame?.alarms.filter(isWaiting).length ?? 0;
+  const call = waiting > 0 && known ? [strings.alarmView.title(waiting)] : [];
+  document.title = [...call, ...heat, stage, about?.name ?? strings.product].join(" · ");
 });
 
-const views: readonly View[] = [{ path: "/", name: strings.page, Body: Now }];
+const views: readonly View[] = [
+  { path: "/", name: strings.page, Body: Now },
+  { path: "/season", name: strings.season.page, Body: lazySeason() },
+  { path: "/rating", name: ratingWords.name, Body: Rating },
+  { path: "/alarms", name: strings.alarmView.page, Body: Alarms },
+  { path: "/check", name: strings.check.page, Body: Check },
+];
+const path = followHash(window);
+
+function Open() {
+  const current = views.find((view) => view.path === path.value) ?? views[0];
+  return current === undefined ? null : <Page store={store} views={views} current={current} />;
+}
+
+followAlarms(store, document);
+// Absent where the page does not come over https or from this machine; the page then works without it.
+if ("serviceWorker" in navigator) void navigator.serviceWorker.register("/shell-worker.js").catch(() => {});
 const root = document.getElementById("page");
-const [current] = views;
-if (root !== null && current !== undefined) render(<Page store={store} views={views} current={current} />, root);
+if (root !== null) render(<Open />, root);

@@ -4,7 +4,7 @@
 import { computed, type ReadonlySignal, signal } from "@preact/signals";
 import type { About } from "../daemon/wire/frame.ts";
 import type { Cancel, PageClock } from "./clock.ts";
-import { type Answer, ask, type PageAction } from "./commands.ts";
+import { type Answer, ask, type NoteAction, type PageAction } from "./commands.ts";
 import { type Figures, figuresFor } from "./figures.ts";
 import { fetchHistory } from "./history.ts";
 import { type Link, openLink, type Socket } from "./link.ts";
@@ -18,6 +18,7 @@ import {
   type Shelf,
   savePreferences,
 } from "./preferences.ts";
+import { createHorn, type Horn, type Tone } from "./sound.ts";
 import { strings } from "./strings.ts";
 import { EMPTY_TRAIL, heaviestDriveWatts, type Trail, withFrame, withHistory } from "./trail.ts";
 
@@ -36,13 +37,18 @@ export type Store = {
   readonly look: ReadonlySignal<Look>;
   /** False where the reader or the system asks for stillness. */
   readonly moving: ReadonlySignal<boolean>;
-  readonly ask: (action: PageAction) => Promise<Answer>;
+  readonly ask: (action: PageAction | NoteAction) => Promise<Answer>;
+  /** Reads from the daemon; what a view asks for itself. */
+  readonly fetch: typeof fetch;
   readonly choose: (name: ChoiceName, value: string) => void;
   readonly link: Link;
+  readonly horn: Horn;
 };
 
 export type StoreOptions = {
   readonly clock: PageClock;
+  /** Plays tones; called only after the operator turned the sound on. */
+  readonly play: (tones: readonly Tone[]) => void;
   readonly openSocket: () => Socket;
   readonly fetch: typeof fetch;
   readonly shelf: Shelf;
@@ -55,7 +61,15 @@ const LONGEST_SHOWN_RATE = 5;
 
 const RECALL_SECONDS = 10;
 
-export function createStore({ clock, openSocket, fetch, shelf, systemIsDark, systemIsStill }: StoreOptions): Store {
+export function createStore({
+  clock,
+  play,
+  openSocket,
+  fetch,
+  shelf,
+  systemIsDark,
+  systemIsStill,
+}: StoreOptions): Store {
   let latest = EMPTY_MODEL;
   let latestTrail = EMPTY_TRAIL;
   let pending = false;
@@ -147,11 +161,13 @@ export function createStore({ clock, openSocket, fetch, shelf, systemIsDark, sys
     figures: computed(() => figuresFor(preferences.value)),
     look: computed(() => resolveLook(preferences.value, systemIsDark.value)),
     moving: computed(() => preferences.value.motion === "moving" && !systemIsStill.value),
+    fetch,
     ask: (action) => ask(fetch, action, strings.confirm),
     choose: (name, value) => {
       preferences.value = { ...preferences.value, [name]: value } as Preferences;
       savePreferences(shelf, preferences.value);
     },
     link,
+    horn: createHorn({ clock, play }),
   };
 }

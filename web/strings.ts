@@ -1,6 +1,9 @@
 // Every word the page shows, in English, in one place, ready for translation. Words only: no number is formatted here and
 // nothing is decided beyond which word belongs to which state.
 
+import { alarmWords, questionWords } from "./strings/alarm-words.ts";
+import { checkWords } from "./strings/check-words.ts";
+
 const FAN: { readonly [verdict: string]: string } = {
   turning: "turning",
   starting: "starting",
@@ -57,6 +60,8 @@ type Lines<State> = { readonly reduce: State; readonly inhibit: State };
 export const strings = {
   product: "Emberwire",
   page: "Now",
+  alarmView: alarmWords,
+  check: checkWords,
   simulated: (speed: number): string => (speed === 1 ? "Simulated" : `Simulated at ${speed}\u00a0×`),
 
   sentence: {
@@ -166,7 +171,7 @@ export const strings = {
   },
   confirm: {
     acknowledge: {
-      title: (tag: string): string => `Acknowledge ${tag}?`,
+      title: (name: string): string => `Acknowledge “${name}”?`,
       consequence:
         "The horn goes quiet and the record says that you have seen it. The alarm stands until its cause is gone.",
       act: "Acknowledge",
@@ -177,6 +182,7 @@ export const strings = {
         "If the cause is gone, power comes back at once. Make sure that nobody is near the wire or the open box: RF burns, and the wire's end carries kilovolts.",
       act: "Reset",
     },
+    ...questionWords,
     cancel: "Leave it",
     sent: "Sent. The record will show it.",
     refused: (why: string): string => `Not done: ${why}`,
@@ -266,6 +272,11 @@ export const strings = {
     time: (clock: string, zone: string): string => `${clock} ${zone}`,
     utc: "UTC",
     local: "local time",
+  },
+  season: {
+    page: "Season",
+    loading: "Reading the season.",
+    missing: "This view's code did not come; open it again.",
   },
   views: "Views",
   skip: "Skip to the reading",

@@ -12,7 +12,11 @@ import { type ScriptedFeedpoint, scratchFolder, startScripted } from "./feedpoin
 
 const FOLDER = resolve("tests/browser/screenshots");
 const README_PICTURE = resolve("tests/browser/now.png");
-const VIEWS = [{ name: "now", path: "" }] as const;
+const VIEWS = [
+  { name: "now", path: "", ready: ".trail canvas" },
+  { name: "alarms", path: "#/alarms", ready: ".record li" },
+  { name: "check", path: "#/check", ready: ".friend" },
+] as const;
 const LOOKS = ["light", "dark", "night"] as const;
 const WIDTHS = [360, 768, 1280, 2560] as const;
 /** Simulated seconds per second: half an hour of chart in a quarter of a minute. */
@@ -24,12 +28,14 @@ type Shot = {
   readonly width: number;
   readonly choices: Choices;
   readonly path?: string;
+  /** What stands once the view is drawn. */
+  readonly ready?: string;
   readonly scale?: number;
   readonly folder?: string;
 };
 
 async function opened(browser: Browser, address: string, shot: Shot): Promise<Page> {
-  const { width, choices, path = "", scale = 1 } = shot;
+  const { width, choices, path = "", ready = ".trail canvas", scale = 1 } = shot;
   const context = await browser.newContext({
     viewport: { width, height: Math.round(width * 0.66) },
     deviceScaleFactor: scale,
@@ -39,8 +45,8 @@ async function opened(browser: Browser, address: string, shot: Shot): Promise<Pa
   const page = await context.newPage();
   await page.addInitScript((chosen) => localStorage.setItem("emberwire.preferences", chosen), JSON.stringify(choices));
   await page.goto(`${address}${path}`);
-  await page.waitForSelector(".cutaway");
-  await page.waitForSelector(".trail canvas");
+  await page.waitForSelector(ready);
+  if (ready !== ".trail canvas") return page;
   // The chart is drawn in the frame after its code came; two more frames and it stands.
   await page.waitForFunction(() => {
     const canvas = document.querySelector<HTMLCanvasElement>(".trail canvas");
@@ -59,7 +65,13 @@ async function everyView(browser: Browser, feedpoint: ScriptedFeedpoint): Promis
   for (const view of VIEWS) {
     for (const look of LOOKS) {
       for (const width of WIDTHS) {
-        const shot = { name: `${view.name}-${look}-${width}`, width, choices: { look }, path: view.path };
+        const shot = {
+          name: `${view.name}-${look}-${width}`,
+          width,
+          choices: { look },
+          path: view.path,
+          ready: view.ready,
+        };
         await take(await opened(browser, feedpoint.address, shot), shot);
       }
     }

@@ -14,6 +14,7 @@ import { guardFor } from "../../daemon/outputs/guard.ts";
 import { createSite, type SiteSources } from "../../daemon/outputs/http.ts";
 import { ListenRefused, listen } from "../../daemon/outputs/listen.ts";
 import { loadPages } from "../../daemon/outputs/pages.ts";
+import type { RecordQuery } from "../../daemon/season/record-page.ts";
 import type { About, Frame } from "../../daemon/wire/frame.ts";
 import type { HistoryQuery } from "../../daemon/wire/history.ts";
 import { testFolderPath } from "../support/folder.ts";
@@ -31,9 +32,11 @@ const BASIS = ratingBasisOf(DEMO, modelOf(DEMO), { limitCelsius: 110, outletRedu
 let submitted: { readonly action: Action; readonly id: string | null }[];
 let asked: HistoryQuery[];
 let trouble: Error | null;
+let pagesAsked: RecordQuery[];
 const { folder, remove } = testFolderPath();
 
 beforeEach(async () => {
+  pagesAsked = [];
   [frame, alive, submitted, asked, trouble] = [PLAIN_FRAME, true, [], [], null];
   mkdirSync(join(folder, "assets"), { recursive: true });
   writeFileSync(join(folder, "index.html"), `<!doctype html>${"<p>page</p>".repeat(200)}`);
@@ -58,6 +61,18 @@ beforeEach(async () => {
     },
     notices: null,
     ratingBasis: BASIS,
+    heatRun: { view: () => expect.unreachable(), ask: () => null },
+    watch: {
+      alarms: [],
+      check: () => {
+        throw new Error("not asked here");
+      },
+      record: (query) => {
+        if (trouble !== null) throw trouble;
+        pagesAsked.push(query);
+        return { lines: [], before: null };
+      },
+    },
     submit: (action, id) => {
       if (trouble !== null) return Promise.reject(trouble);
       submitted.push({ action, id });
@@ -169,6 +184,26 @@ describe("state, health, history", () => {
   it("history says when the log cannot be read", async () => {
     trouble = new Error("disk I/O error");
     expect((await failure(get("api/v1/history"))).message).toContain("disk I/O error");
+  });
+});
+
+describe("the record", () => {
+  it("is asked for by pages and kinds", async () => {
+    await get("api/v1/record?before=12&lines=5&kinds=alarm,proof%20test");
+    expect(pagesAsked).toEqual([{ before: 12, lines: 5, kinds: ["alarm", "proof test"] }]);
+  });
+
+  it.each(["lines=0", "lines=201", "before=-1", "kinds=secret", "kinds=alarm,alarm", "after=3"])(
+    "refuses %s",
+    async (query) => {
+      expect(await failure(get(`api/v1/record?${query}`))).toMatchObject({ status: 400, code: "BAD_REQUEST" });
+      expect(pagesAsked).toEqual([]);
+    },
+  );
+
+  it("says when the log cannot be read", async () => {
+    trouble = new Error("disk I/O error");
+    expect(await failure(get("api/v1/record"))).toMatchObject({ status: 503, code: "UNAVAILABLE" });
   });
 });
 

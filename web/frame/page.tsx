@@ -5,6 +5,7 @@ import type { ComponentType } from "preact";
 import type { Store } from "../store.ts";
 import { strings } from "../strings.ts";
 import { Age } from "./age.tsx";
+import { AlarmCall } from "./alarm-call.tsx";
 import { Settings } from "./settings.tsx";
 
 export type View = {
@@ -20,7 +21,7 @@ function Navigation({ views, current }: Omit<PageProps, "store">) {
   return (
     <nav aria-label={strings.views}>
       {views.map(({ path, name }) => (
-        <a key={path} href={path} aria-current={path === current.path ? "page" : undefined}>
+        <a key={path} href={`#${path}`} aria-current={path === current.path ? "page" : undefined}>
           {name}
         </a>
       ))}
@@ -75,6 +76,7 @@ export function Page({ store, views, current }: PageProps) {
         <Body store={store} />
       </main>
       <Footer store={store} />
+      <AlarmCall store={store} />
     </>
   );
 }

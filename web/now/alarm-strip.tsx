@@ -10,7 +10,7 @@ const words = strings.alarms;
 const MOST_SHOWN = 6;
 
 /** high: a filled triangle; medium: a filled diamond; low: a ring. */
-function PriorityMark({ priority }: { readonly priority: WireAlarm["priority"] }) {
+export function PriorityMark({ priority }: { readonly priority: WireAlarm["priority"] }) {
   return (
     <svg class="priority-mark" viewBox="0 0 24 24" aria-hidden="true">
       {priority === "high" && <path class="mark-solid" d="M 12 2 L 23 21 H 1 Z" />}
@@ -36,7 +36,7 @@ function Alarm({ alarm, frame, figures, onAcknowledge }: StripProps & { readonly
       <PriorityMark priority={priority} />
       <div class="alarm-words">
         <p class="alarm-head">
-          <strong>{tag}</strong>
+          <strong>{strings.alarmView.name(tag)}</strong>
           <span class="alarm-state">{`${words.priority[priority]}, ${state}`}</span>
         </p>
         <p>{figures.readable(text)}</p>
@@ -45,7 +45,7 @@ function Alarm({ alarm, frame, figures, onAcknowledge }: StripProps & { readonly
       {waiting && (
         <button type="button" onClick={() => onAcknowledge(tag)}>
           {words.acknowledge}
-          <span class="hidden">{` ${tag}`}</span>
+          <span class="hidden">{` ${strings.alarmView.name(tag)}`}</span>
         </button>
       )}
     </li>
@@ -68,12 +68,6 @@ export function AlarmStrip(props: StripProps) {
         </ul>
       )}
       {hidden > 0 && <p class="note">{words.more(hidden)}</p>}
-      <p class="hidden" role="status">
-        {alarms
-          .filter(({ state }) => wantsAcknowledging(state))
-          .map(({ tag, priority }) => `${words.priority[priority]}: ${tag}`)
-          .join(". ")}
-      </p>
     </section>
   );
 }

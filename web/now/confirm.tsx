@@ -1,4 +1,5 @@
-// The question before a command goes out: what will happen, and a way back. It sends only after the operator said yes.
+// The question before a command goes out: what will happen, for how long and why, and a way back. It sends only after the
+// operator said yes.
 
 import { useSignal } from "@preact/signals";
 import { useEffect, useRef } from "preact/hooks";
@@ -6,15 +7,27 @@ import type { Answer, PageAction } from "../commands.ts";
 import { strings } from "../strings.ts";
 
 const words = strings.confirm;
+const name = strings.alarmView.name;
 
-const asked = (action: PageAction) =>
-  action.kind === "reset"
-    ? { title: words.reset.title, consequence: words.reset.consequence, act: words.reset.act }
-    : {
-        title: words.acknowledge.title(action.tag),
-        consequence: words.acknowledge.consequence,
-        act: words.acknowledge.act,
-      };
+type Question = { readonly title: string; readonly consequence: string; readonly act: string };
+
+function asked(action: PageAction): Question {
+  switch (action.kind) {
+    case "acknowledge":
+    case "shelve":
+    case "unshelve":
+      return { ...words[action.kind], title: words[action.kind].title(name(action.tag)) };
+    case "proof test":
+      return { ...words["proof test"], title: words["proof test"].title(action.step) };
+    case "reset":
+    case "bypass":
+    case "end bypass":
+      return words[action.kind];
+  }
+}
+
+/** Ends an operator may choose, min. */
+const MINUTES = { shelve: [15, 60, 240, 480], bypass: [5, 10, 15, 30] } as const;
 
 type ConfirmProps = {
   readonly action: PageAction;
@@ -25,25 +38,75 @@ type ConfirmProps = {
 export function Confirm({ action, send, onClose }: ConfirmProps) {
   const dialog = useRef<HTMLDialogElement>(null);
   const answer = useSignal<Answer | "asking" | null>(null);
+  const choices: readonly number[] = action.kind === "shelve" || action.kind === "bypass" ? MINUTES[action.kind] : [];
+  const minutes = useSignal(choices[0] ?? 0);
+  const comment = useSignal("");
   useEffect(() => dialog.current?.showModal(), []);
   const { title, consequence, act } = asked(action);
   const close = (): void => dialog.current?.close();
+  const why = comment.value.trim();
+  const complete = (): PageAction => {
+    const seconds = minutes.value * 60;
+    if (action.kind === "bypass") return { kind: "bypass", seconds, comment: why };
+    const said = why === "" ? {} : { comment: why };
+    if (action.kind === "shelve") return { ...action, seconds, ...said };
+    return action.kind === "acknowledge" ? { ...action, ...said } : action;
+  };
   const go = async (): Promise<void> => {
     answer.value = "asking";
-    const said = await send(action);
+    const said = await send(complete());
     if (said.done) close();
     else answer.value = said;
   };
   const said = answer.value;
+  const mustSayWhy = action.kind === "bypass";
+  const maySayWhy = mustSayWhy || action.kind === "shelve" || action.kind === "acknowledge";
   return (
     <dialog ref={dialog} onClose={onClose} aria-labelledby="confirm-title">
       <h2 id="confirm-title" class="question">
         {title}
       </h2>
       <p>{consequence}</p>
+      {choices.length > 0 && (
+        <fieldset class="choices">
+          <legend>{words.minutes}</legend>
+          {choices.map((choice) => (
+            <label key={choice}>
+              <input
+                type="radio"
+                name="minutes"
+                checked={minutes.value === choice}
+                onChange={() => {
+                  minutes.value = choice;
+                }}
+              />
+              {words.choice(choice)}
+            </label>
+          ))}
+        </fieldset>
+      )}
+      {maySayWhy && (
+        <label class="comment">
+          {mustSayWhy ? words.comment : words.commentOptional}
+          <input
+            type="text"
+            maxLength={500}
+            required={mustSayWhy}
+            value={comment.value}
+            onInput={(event) => {
+              comment.value = event.currentTarget.value;
+            }}
+          />
+        </label>
+      )}
       <p role="status">{said === null || said === "asking" ? "" : said.text}</p>
       <div class="dialog-buttons">
-        <button type="button" class="act" disabled={said === "asking"} onClick={() => void go()}>
+        <button
+          type="button"
+          class="act"
+          disabled={said === "asking" || (mustSayWhy && why === "")}
+          onClick={() => void go()}
+        >
           {act}
         </button>
         <button type="button" onClick={close}>

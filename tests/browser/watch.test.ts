@@ -1,0 +1,133 @@
+// The views Alarms and Check in a real Chromium on the real daemon: found by address, two operators at one alarm, a shelved
+// alarm with its end, what the hardware is said to be, and no finding of axe-core on any of them in any look.
+
+import { createRequire } from "node:module";
+import type { Browser, Page } from "playwright-core";
+import { afterAll, beforeAll, describe, expect, it } from "vitest";
+import { launchChromium } from "./chromium.ts";
+import { scratchFolder, startScripted } from "./feedpoint.ts";
+
+const SPEED = 10;
+const WAIT = { timeout: 20_000 };
+const AXE = createRequire(import.meta.url).resolve("axe-core/axe.min.js");
+
+let browser: Browser;
+let folder: Awaited<ReturnType<typeof scratchFolder>>;
+let feedpoint: Awaited<ReturnType<typeof startScripted>>;
+
+beforeAll(async () => {
+  browser = await launchChromium();
+  folder = await scratchFolder();
+  feedpoint = await startScripted(folder.path, SPEED);
+  feedpoint.board.faults.add({ kind: "fan stall", startSeconds: feedpoint.board.elapsedSeconds(), endSeconds: null });
+});
+afterAll(async () => {
+  await browser.close();
+  await feedpoint.stop();
+  await folder.remove();
+});
+
+async function open(hash: string, look = "light", width = 1280): Promise<Page> {
+  // Isolated worlds would be needed to lift the policy for axe alone; the page's own policy is tested in now.test.ts.
+  const context = await browser.newContext({ viewport: { width, height: 900 }, locale: "en-GB", bypassCSP: true });
+  const page = await context.newPage();
+  await page.addInitScript((chosen) => localStorage.setItem("emberwire.preferences", chosen), JSON.stringify({ look }));
+  await page.goto(`${feedpoint.address}${hash}`);
+  await page.waitForSelector("h1", WAIT);
+  return page;
+}
+
+const STALL = '.alarm[data-tag="fan_stall"]';
+
+describe("the view Alarms", () => {
+  it("shows one acknowledgement to both operators and in the record", async () => {
+    const [first, second] = [await open("#/alarms"), await open("#/alarms")];
+    await first.waitForSelector(`${STALL}.alarm-waiting`, WAIT);
+    await second.waitForSelector(`${STALL}.alarm-waiting`, WAIT);
+    expect(await first.title()).toMatch(/^▲ \d+ alarms?/);
+    expect(await first.getAttribute('link[rel="icon"]', "href")).toBe("/icon-alarm.svg");
+    await first.waitForSelector(`${STALL} .advice-response`, WAIT);
+
+    // Both are asked at once; the first is done, the second is told that there is nothing left to acknowledge.
+    await first.click(`${STALL} .act`);
+    await second.click(`${STALL} .act`);
+    await first.click("dialog .act");
+    await first.waitForSelector("dialog", { ...WAIT, state: "detached" });
+    await second.waitForSelector(`${STALL}:not(.alarm-waiting)`, WAIT);
+    await second.click("dialog .act");
+    await second.waitForFunction(
+      () => document.querySelector("dialog [role=status]")?.textContent?.includes("acknowledged") === true,
+      null,
+      WAIT,
+    );
+    await second.click("dialog button:not(.act)");
+
+    await first.click(`${STALL} button:has-text("Shelve")`);
+    await first.fill("dialog .comment input", "waiting for a new fan");
+    await first.click("dialog .act");
+    await second.waitForFunction(
+      (css) => document.querySelector(css)?.textContent?.includes("back in") === true,
+      STALL,
+      WAIT,
+    );
+    await second.waitForFunction(
+      () => {
+        const shown = document.querySelector(".record")?.textContent ?? "";
+        if (shown.includes("waiting for a new fan")) return true;
+        const again = [...document.querySelectorAll<HTMLButtonElement>("button")].find(
+          ({ textContent }) => textContent === "Read again",
+        );
+        again?.click();
+        return false;
+      },
+      null,
+      { ...WAIT, polling: 500 },
+    );
+    await first.context().close();
+    await second.context().close();
+  });
+});
+
+describe("the view Check", () => {
+  it("names every part with its place and gives a text without the feedpoint's name", async () => {
+    const page = await open("#/check");
+    await page.waitForSelector(".friend", WAIT);
+    const parts = await page.$$eval("tbody th", (cells) => cells.map((cell) => cell.textContent));
+    expect(parts).toEqual(expect.arrayContaining(["inlet", "outlet", "relay"]));
+    const name = (await page.textContent(".feedpoint")) ?? "";
+    expect(name).not.toBe("");
+    expect(await page.textContent(".friend")).not.toContain(name);
+    await page.context().close();
+  });
+});
+
+describe.each(["light", "dark", "night"])("axe-core in the %s look", (look) => {
+  it.each(["", "#/alarms", "#/check", "#/rating", "#/season"])("finds nothing at /%s", async (hash) => {
+    const page = await open(hash, look);
+    await page.waitForSelector(hash === "#/check" ? ".friend" : hash === "#/alarms" ? ".record li" : "h1", WAIT);
+    await page.addScriptTag({ path: AXE });
+    const found = await page.evaluate(async () => {
+      const { axe } = window as unknown as {
+        readonly axe: {
+          readonly run: () => Promise<{
+            readonly violations: readonly {
+              readonly id: string;
+              readonly nodes: readonly { readonly html: string }[];
+            }[];
+          }>;
+        };
+      };
+      const { violations } = await axe.run();
+      return violations.map(({ id, nodes }) => `${id}: ${nodes.map(({ html }) => html.slice(0, 120)).join(" | ")}`);
+    });
+    expect(found).toEqual([]);
+    await page.context().close();
+  });
+
+  it.each(["#/alarms", "#/check"])("%s does not scroll sideways at 360 px", async (hash) => {
+    const page = await open(hash, look, 360);
+    await page.waitForSelector(hash === "#/check" ? ".friend" : ".record li", WAIT);
+    expect(await page.evaluate(() => document.documentElement.scrollWidth - innerWidth)).toBeLessThanOrEqual(0);
+    await page.context().close();
+  });
+});

@@ -1,0 +1,77 @@
+// The facts of tachometer and daemon as pairs of words, and everything as the plain text that may go to a friend: no name
+// of the feedpoint, no address, no path.
+
+import type { Check } from "../../daemon/wire/check.ts";
+import type { About, Frame } from "../../daemon/wire/frame.ts";
+import { type Figures, joined } from "../figures.ts";
+import { strings } from "../strings.ts";
+import { perThousand } from "./troubles.ts";
+
+const words = strings.check;
+export type Fact = readonly [string, string];
+
+const milliseconds = (seconds: number | null): string =>
+  seconds === null ? words.notKnown : `${Math.round(seconds * 1000)}\u00a0ms`;
+const ratio = (value: number | null, figures: Figures): string =>
+  value === null ? words.notKnown : joined(figures.ratio(value));
+
+export function tachFacts(tach: NonNullable<Check["tach"]>, figures: Figures): readonly Fact[] {
+  return [
+    [strings.drawing.fan, tach.rpm === null ? words.notKnown : joined(figures.speed(tach.rpm))],
+    [words.regularity, ratio(tach.regularity, figures)],
+    [words.rejected, String(tach.rejected_edges)],
+  ];
+}
+
+export function daemonFacts(check: Check, figures: Figures): readonly Fact[] {
+  const { hardware, log } = check;
+  const rig = check.rig_link_age_seconds;
+  return [
+    [words.version, `${check.version}, Node ${check.node}`],
+    ...(hardware === null
+      ? []
+      : ([
+          [words.uptime, joined(figures.duration(hardware.uptime_seconds))],
+          [words.memory, `${Math.round(hardware.resident_bytes / 1e6)}\u00a0MB`],
+          [words.restarts, `${hardware.service_restarts}\u00a0×`],
+        ] as const)),
+    [words.cycle, milliseconds(check.cycle_seconds)],
+    [words.late, milliseconds(check.cycle_late_seconds)],
+    [words.log, log.writable ? words.written : words.notWritten],
+    [words.disk, ratio(log.disk_free_ratio, figures)],
+    [words.clock, check.wall_trusted ? words.trusted : words.untrusted],
+    [words.rig, rig === null ? words.noRig : `${Math.round(rig)}\u00a0s`],
+  ];
+}
+
+/** A rate with one decimal, or a dash where nothing was counted. */
+export function rateText(errors: number, sweeps: number): string {
+  const rate = perThousand(errors, sweeps);
+  return rate === null ? words.noCycles : rate.toFixed(1);
+}
+
+export function factsText(check: Check, frame: Frame, figures: Figures, about: About | null): string {
+  const simulated = about?.simulated === true ? [strings.simulated(about.speed)] : [];
+  const lines: string[] = [words.friendHead(check.version), ...simulated, ""];
+  const { hardware } = check;
+  if (hardware !== null) {
+    lines.push(`${words.partsCaption}:`);
+    for (const { name, part, place, errors } of hardware.parts) {
+      const receiving = errors.reduce((sum, count) => sum + count.receiving, 0);
+      const transmitting = errors.reduce((sum, count) => sum + count.transmitting, 0);
+      const codes = errors.map(({ code }) => code).join(" ");
+      lines.push(
+        `  ${name} (${part}, ${place}): ${rateText(receiving, hardware.sweeps.receiving)} / ${rateText(transmitting, hardware.sweeps.transmitting)} ${codes}`.trimEnd(),
+      );
+    }
+    for (const { bus, transfers, retries, reopens, errors, stuck } of hardware.buses) {
+      lines.push(
+        `  ${bus}: ${transfers} ${words.transfers}, ${retries} ${words.retries}, ${reopens} ${words.reopens}, ${errors} ${words.errors}, ${stuck ? words.stuck : words.free}`,
+      );
+    }
+  }
+  const facts = [...(check.tach === null ? [] : tachFacts(check.tach, figures)), ...daemonFacts(check, figures)];
+  for (const [name, value] of facts) lines.push(`${name}: ${value}`);
+  lines.push(`${strings.stage.title}: ${frame.power_stage}; ${frame.alarms.map(({ tag }) => tag).join(" ")}`);
+  return lines.join("\n").replaceAll("\u00a0", " ");
+}

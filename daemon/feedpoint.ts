@@ -1,7 +1,9 @@
 // One running feedpoint put together: service thread first (it holds port and log alone), then hardware, then the heartbeat.
 // It wires the parts to each other and takes them down in order; it decides nothing.
 
+import { dirname, join } from "node:path";
 import type { Clock, Hardware } from "../hardware/ports.ts";
+import { modelOf } from "./config/model.ts";
 import { noticesOf } from "./config/notices.ts";
 import type { ReadConfig } from "./config/parse.ts";
 import { ratingBasisOf } from "./config/rating-basis.ts";
@@ -10,7 +12,7 @@ import { type Checkpoint, parseCheckpoint } from "./core/protect/checkpoint.ts";
 import type { Program } from "./core/step.ts";
 import { ServiceThread } from "./crossing/thread.ts";
 import { Heartbeat } from "./cycle.ts";
-import { dataFolder, logFile, makeFolder } from "./folder.ts";
+import { acceptedModelFile, dataFolder, logFile, makeFolder } from "./folder.ts";
 import { hardwareHealth } from "./hardware-health.ts";
 import { supervisorOf } from "./outputs/supervisor.ts";
 import type { ServiceSpec } from "./service.ts";
@@ -25,7 +27,13 @@ import type { About } from "./wire/frame.ts";
 const HEALTH_SECONDS = 3;
 
 /** Hardware that is open, with what the shack says beside it. */
-export type Opened = { readonly hardware: Hardware; readonly rig: Rig; readonly warnings: readonly string[] };
+export type Opened = {
+  readonly hardware: Hardware;
+  readonly rig: Rig;
+  readonly warnings: readonly string[];
+  /** A simulated shack only: what to send for a heat run, W; null = as it likes. */
+  readonly rehearse?: (watts: number | null) => void;
+};
 
 export type FeedpointOptions = {
   readonly read: ReadConfig;
@@ -69,18 +77,21 @@ export async function startFeedpoint(options: FeedpointOptions): Promise<Running
     if (heartbeat === null) early.push([tag, text]);
     else heartbeat.note(tag, text);
   };
+  let rehearse: Opened["rehearse"];
   const thread = new ServiceThread({
     entry: options.serviceEntry,
     workerData: spec,
     clock,
     onTrouble: note,
     onCommands: (commands) => heartbeat?.deliver(commands),
+    onRehearse: (watts) => rehearse?.(watts),
   });
   const { address, checkpoint } = await thread.open();
   let hardware: Hardware | null = null;
   try {
     const opened = await options.open();
     hardware = opened.hardware;
+    rehearse = opened.rehearse;
     heartbeat = heartbeatOf(options, opened, thread, readCheckpoint(checkpoint), note);
     for (const [tag, text] of early) heartbeat.note(tag, text);
     heartbeat.note(
@@ -186,6 +197,12 @@ function serviceSpec(options: FeedpointOptions, file: string): ServiceSpec {
       model: JSON.stringify(options.program.model),
     },
     notices: noticesOf(read),
+    heatRun: {
+      prior: modelOf(read),
+      inUse: options.program.model,
+      modelFile: acceptedModelFile(dirname(file), simulated),
+      recordingFile: join(dirname(file), simulated ? "simulated-heat-run.csv" : "heat-run.csv"),
+    },
     ratingBasis: ratingBasisOf(read, options.program.model, options.program.limits),
     wearAlarms: wearAlarmsOf(options.program),
     alarms: options.program.alarmList.map(alarmRow),

@@ -4,6 +4,7 @@
 import { openHardware } from "../hardware/open.ts";
 import type { Clock } from "../hardware/ports.ts";
 import { type SimulatedBoard, simulatedBoard } from "../hardware/simulated/board.ts";
+import type { OperatingPattern } from "../hardware/simulated/pattern.ts";
 import { demoScenario } from "../hardware/simulated/scenario.ts";
 import { hardwareSpec } from "./config/hardware-spec.ts";
 import { coreOf, lossFractionAt } from "./config/model.ts";
@@ -14,17 +15,24 @@ import type { Rig } from "./station/rig.ts";
 
 /** One seed for every start, so that two starts show the same evening. */
 const SEED = 1;
+const REHEARSED_HERTZ = 3.65e6;
 
 /** Opened simulated hardware, with the board behind it for scripts and tests. */
 export type OpenedSimulated = Opened & { readonly board: SimulatedBoard };
 
 /** The board alone, for who opens it otherwise. */
-export function simulatedBoardOf(read: ReadConfig, speed: number, clock: Clock): SimulatedBoard {
+export function simulatedBoardOf(
+  read: ReadConfig,
+  speed: number,
+  clock: Clock,
+  rehearsed: () => number | null = () => null,
+): SimulatedBoard {
   const core = coreOf(read);
+  const scenario = demoScenario(SEED);
   const { lowHertz, highHertz } = tableRange(core.mix);
   return simulatedBoard({
     spec: hardwareSpec(read),
-    scenario: demoScenario(SEED),
+    scenario: { ...scenario, pattern: rehearsal(scenario.pattern, rehearsed) },
     clock,
     speed,
     seed: SEED,
@@ -33,13 +41,27 @@ export function simulatedBoardOf(read: ReadConfig, speed: number, clock: Clock):
   });
 }
 
+/** The operator's own evening, or a carrier on 80 m (0 W = silence) while a heat run is rehearsed. */
+function rehearsal(pattern: OperatingPattern, rehearsed: () => number | null): OperatingPattern {
+  return (seconds) => {
+    const watts = rehearsed();
+    if (watts === null) return pattern(seconds);
+    const carrier = { frequencyHertz: REHEARSED_HERTZ, mode: "RTTY", peakWatts: watts } as const;
+    return { ...carrier, transmitting: watts > 0, share: watts > 0 ? 1 : 0 };
+  };
+}
+
 /** `clock` is the machine's; the simulated one runs `speed` times as fast. */
 export async function openSimulated(read: ReadConfig, speed: number, clock: Clock): Promise<OpenedSimulated> {
-  const board = simulatedBoardOf(read, speed, clock);
+  let rehearsed: number | null = null;
+  const board = simulatedBoardOf(read, speed, clock, () => rehearsed);
   const { hardware, faults } = await openHardware(board.spec, board);
   const rig: Rig = () => {
     const { frequencyHertz, mode, transmitting } = board.station();
     return { frequencyHertz, mode, transmitting, ageSeconds: 0 };
   };
-  return { hardware, rig, board, warnings: faults.map(({ message }) => message) };
+  const rehearse = (watts: number | null): void => {
+    rehearsed = watts;
+  };
+  return { hardware, rig, board, rehearse, warnings: faults.map(({ message }) => message) };
 }

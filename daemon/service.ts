@@ -7,6 +7,7 @@ import type { Clock } from "../hardware/ports.ts";
 import { bandOf } from "./core/physics/bands.ts";
 import type { RatingBasis } from "./core/physics/rating.ts";
 import type { Beat, LogProgress, Parcel, ToHeartbeat, ToService } from "./crossing/messages.ts";
+import { type HeatRunSpec, heatRunBeat, openHeatRuns } from "./heat-run/desk.ts";
 import { checkOf } from "./outputs/check.ts";
 import { CommandDesk } from "./outputs/desk.ts";
 import { frameOf } from "./outputs/frame.ts";
@@ -42,6 +43,7 @@ export type ServiceSpec = {
   readonly log: { readonly file: string; readonly retention: Retention };
   /** What the page's what-if computes from. */
   readonly ratingBasis: RatingBasis;
+  readonly heatRun: HeatRunSpec;
   /** Values at which a quantity that tells of wear makes an alarm. */
   readonly wearAlarms: WearAlarms;
   /** The rationalised list in the words of the page. */
@@ -115,6 +117,14 @@ async function serve(clock: Clock, log: SeasonLog | null, trouble: string | null
     send: (command) => say({ kind: "commands", commands: [command] }),
   });
   const dispatch = await dispatchOf(clock);
+  const heatRuns = openHeatRuns({
+    ...spec.heatRun,
+    name: spec.about.name,
+    clock,
+    rehearse: (watts) => {
+      if (spec.about.simulated) say({ kind: "rehearse", watts });
+    },
+  });
   let beatAt = Number.NEGATIVE_INFINITY;
   let wallSeconds = clock.wallSeconds();
   let beat: Beat | null = null;
@@ -141,6 +151,7 @@ async function serve(clock: Clock, log: SeasonLog | null, trouble: string | null
       dispatch?.take(parcel.newest);
     }
     health = parcel.health ?? health;
+    for (const row of parcel.rows) heatRuns.take(heatRunBeat(row));
     desk.answer(parcel.answers);
     const now: Now = { seconds, wallSeconds, wallTrusted: parcel.newest?.wallTrusted ?? false };
     log?.take(parcel.rows, parcel.entries, parcel.checkpoint, now);
@@ -167,6 +178,7 @@ async function serve(clock: Clock, log: SeasonLog | null, trouble: string | null
     latest: () => stream.latest,
     alive: () => clock.monotonicSeconds() - beatAt <= ALIVE_SECONDS,
     ratingBasis: spec.ratingBasis,
+    heatRun: { view: () => heatRuns.view, ask: (request) => heatRuns.ask(request) },
     history: (query: HistoryQuery) => openedLog().history(query),
     season: {
       review: (span) => answers.review(span),

@@ -71,6 +71,8 @@ export type ToHeartbeat =
   | { readonly kind: "ready"; readonly address: string; readonly checkpoint: string | null; readonly log: LogProgress }
   | { readonly kind: "refused"; readonly problem: Problem }
   | { readonly kind: "receipt"; readonly number: number; readonly log: LogProgress }
+  /** What a simulated shack shall send, W, for a heat run; null = as it likes. */
+  | { readonly kind: "rehearse"; readonly watts: number | null }
   | { readonly kind: "commands"; readonly commands: readonly Command[] }
   /** An entry for the record about the service's own work. */
   | { readonly kind: "note"; readonly tag: string; readonly text: string }

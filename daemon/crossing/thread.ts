@@ -19,6 +19,7 @@ export type ServiceStart = {
   /** An entry for the record about the thread itself, e.g. that it was restarted. */
   readonly onTrouble: (tag: string, text: string) => void;
   readonly onCommands: (commands: readonly Command[]) => void;
+  readonly onRehearse: (watts: number | null) => void;
 };
 
 /** What the first service thread said when it stood. */
@@ -162,6 +163,9 @@ export class ServiceThread {
         return;
       case "commands":
         this.#start.onCommands(message.commands);
+        return;
+      case "rehearse":
+        this.#start.onRehearse(message.watts);
         return;
       case "note":
         this.#start.onTrouble(message.tag, message.text);

@@ -9,6 +9,7 @@ import type { About, Frame, History } from "../wire/frame.ts";
 import type { HistoryQuery } from "../wire/history.ts";
 import { parseAction } from "./action.ts";
 import type { Guard } from "./guard.ts";
+import { type HeatRunSources, heatRunRoutes } from "./heat-run-routes.ts";
 import { parseHistoryQuery } from "./history-query.ts";
 import { fail, mayChange } from "./http-error.ts";
 import type { ChannelHealth } from "./notices/courier.ts";
@@ -26,6 +27,7 @@ export type SiteSources = {
   readonly alive: () => boolean;
   /** The model in use with its transformer and limits, for the page's what-if. */
   readonly ratingBasis: RatingBasis;
+  readonly heatRun: HeatRunSources;
   /** @throws when the log cannot be read */
   readonly history: (query: HistoryQuery) => History;
   /** Who is told of alarms, and how that goes; null where nobody is. */
@@ -71,6 +73,7 @@ export function createSite(sources: SiteSources): Server {
     if (frame === null) fail(response, "UNAVAILABLE", "no cycle was completed yet");
     else response.json({ about: sources.about, frame, notices: sources.notices?.health() ?? [] });
   });
+  app.use("/api/v1/heat-run", heatRunRoutes(sources.heatRun, sources.guard));
   app.get("/api/v1/model", (_request, response) => {
     response.json(sources.ratingBasis);
   });

@@ -3,6 +3,7 @@
 
 import {
   closeSync,
+  existsSync,
   fsyncSync,
   openSync,
   readSync,
@@ -136,4 +137,9 @@ export function* inBatches<Item>(items: Iterable<Item>, size = 4_096): Generator
     batch = [];
   }
   yield* batch;
+}
+
+/** Puts a file that is about to be replaced beside it, as `name.previous`; the one before that is gone. */
+export function keepPrevious(file: string): void {
+  if (existsSync(file)) renameSync(file, `${file}.previous`);
 }

@@ -23,6 +23,8 @@ export type HourDigest = {
   overs: number;
   /** Was it transmitting at the first and the last row? An over across the hour is counted once when hours are added. */
   keyedAtStart: boolean;
+  /** The band of an over that was under way at the first row. */
+  bandAtStart: string | null;
   keyedAtEnd: boolean;
   driveJoules: number;
   lossJoules: number;
@@ -78,6 +80,7 @@ export const emptyDigest = (): HourDigest => ({
   transmittingSeconds: 0,
   overs: 0,
   keyedAtStart: false,
+  bandAtStart: null,
   keyedAtEnd: false,
   driveJoules: 0,
   lossJoules: 0,
@@ -124,7 +127,10 @@ function merged(
 /** Adds `next`, which follows `into` in time. `contiguous`: no gap between them. */
 export function addDigest(into: HourDigest, next: HourDigest, contiguous: boolean): void {
   const sameOver = contiguous && into.keyedAtEnd && next.keyedAtStart;
-  if (into.seconds === 0) into.keyedAtStart = next.keyedAtStart;
+  if (into.seconds === 0) {
+    into.keyedAtStart = next.keyedAtStart;
+    into.bandAtStart = next.bandAtStart;
+  }
   if (next.seconds > 0) into.keyedAtEnd = next.keyedAtEnd;
   into.seconds += next.seconds;
   into.transmittingSeconds += next.transmittingSeconds;
@@ -139,6 +145,7 @@ export function addDigest(into: HourDigest, next: HourDigest, contiguous: boolea
   into.coreSeconds = merged(into.coreSeconds, next.coreSeconds);
   into.reversals.push(...next.reversals);
   for (const [name, band] of Object.entries(next.bands)) addBand(bandIn(into, name), band);
+  if (sameOver && next.bandAtStart !== null) bandIn(into, next.bandAtStart).overs -= 1;
   into.fan.turningSeconds += next.fan.turningSeconds;
   into.fan.outletSeconds = merged(into.fan.outletSeconds, next.fan.outletSeconds);
   addMean(into.fan.rpm, next.fan.rpm);

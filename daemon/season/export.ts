@@ -3,7 +3,7 @@
 
 import type { Database } from "better-sqlite3";
 import { type Cell, COLUMNS } from "./columns.ts";
-import { MinuteReader } from "./hours.ts";
+import { hoursKept, MinuteReader } from "./hours.ts";
 import { extremesOf, MINUTES_AN_HOUR, meansOf } from "./minutes.ts";
 import { byDate, hoursWithBlocks, type Piece, recentPieces } from "./pieces.ts";
 import { PART_HOURS, QUARTER_SECONDS, QUARTERS_A_PART, QuarterTable } from "./quarters.ts";
@@ -149,7 +149,10 @@ function* quarters(database: Database, fromSeconds: number, toSeconds: number): 
   const part = (seconds: number): number => Math.floor(hourOf(seconds) / PART_HOURS);
   const loose = looseHours(database);
   const packed = new Set(hoursWithBlocks(database, hourOf(fromSeconds), hourOf(toSeconds)));
-  for (let at = part(fromSeconds); at <= part(toSeconds); at += 1) {
+  const kept = hoursKept(database);
+  const first = Math.max(part(fromSeconds), part((kept?.from ?? 0) * HOUR_SECONDS));
+  const last = Math.min(part(toSeconds), part((kept?.to ?? -1) * HOUR_SECONDS));
+  for (let at = first; at <= last; at += 1) {
     const found = SERIES.map(({ name }) => table.parts(name, at, at)[0]?.quarters);
     if (found.every((cells) => cells === undefined)) continue;
     const row = (quarter: number): Cell[] =>

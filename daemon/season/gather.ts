@@ -158,6 +158,7 @@ class Gatherer {
     if (began) digest.overs += 1;
     if (known(frequencyHertz)) this.#band = this.#bandOf(frequencyHertz);
     const band = bandIn(digest, this.#band ?? "unknown");
+    if (this.#rows === 1) digest.bandAtStart = this.#band ?? "unknown";
     band.seconds += span;
     if (began) band.overs += 1;
     if (known(seen.core)) band.peakCoreCelsius = greater(band.peakCoreCelsius, seen.core);

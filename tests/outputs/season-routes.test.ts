@@ -78,7 +78,9 @@ describe("/api/v1/season", () => {
     expect(review.total.peak_core_celsius).toBe(139);
     // 110 °C and above in 30 of every 100 seconds.
     expect(review.total.seconds_above.at(-1)).toBe(1_500);
-    expect(review.total.bands).toMatchObject([{ band: "40 m", drive_joules: 700 * 5_000, heat_joules: 30 * 5_000 }]);
+    expect(review.total.bands).toMatchObject([
+      { band: "40 m", overs: 1, drive_joules: 700 * 5_000, heat_joules: 30 * 5_000 },
+    ]);
     expect(review.notes).toMatchObject([{ kind: "note", text: "rain" }]);
     expect(review.sentence).toContain("was above 110 °C for 1500 s");
   });

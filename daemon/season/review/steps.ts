@@ -13,7 +13,7 @@ const SIDE = 8;
 const LEAST_SIDE = 5;
 const MOST_STEPS = 8;
 /** The levels must differ by so many standard deviations of a median of SIDE points, and of a single day. */
-const TELLING_RATIO = 6;
+const TELLING_RATIO = 5;
 const TELLING_DAYS = 2;
 /** Median absolute deviation to standard deviation, and standard deviation of a median to that of a mean: normal distribution. */
 const MAD_TO_SIGMA = 1.4826;
@@ -72,7 +72,9 @@ function jumpAt(points: readonly TrendPoint[], cut: number, sigma: number): Jump
   const drift = (slopeOf(left) + slopeOf(right)) / 2;
   const plain = median(valuesOf(right)) - median(valuesOf(left));
   const size = plain - drift * apart;
-  const noise = sigma * MEDIAN_TO_MEAN * Math.sqrt(1 / left.length + 1 / right.length);
+  // The drift is no better known than a straight line through so few days.
+  const levels = MEDIAN_TO_MEAN ** 2 * (1 / left.length + 1 / right.length);
+  const noise = sigma * Math.sqrt(levels + (apart / 2) ** 2 * (1 / leverOf(left) + 1 / leverOf(right)));
   return {
     cut,
     size,
@@ -96,6 +98,12 @@ function slopeOf(points: readonly TrendPoint[]): number {
     points.slice(0, later).map((earlier) => (value - earlier.value) / (days - earlier.days)),
   );
   return median(slopes.filter(Number.isFinite));
+}
+
+/** Sum of squared distances of the days from their mean: what a slope is known by. */
+function leverOf(points: readonly TrendPoint[]): number {
+  const mean = points.reduce((sum, { days }) => sum + days, 0) / points.length;
+  return points.reduce((sum, { days }) => sum + (days - mean) ** 2, 0);
 }
 
 function deviation(values: readonly number[]): number {

@@ -8,6 +8,7 @@ import { Check } from "./check/check.tsx";
 import { browserClock } from "./clock.ts";
 import { joined } from "./figures.ts";
 import { Page, type View } from "./frame/page.tsx";
+import { HeatRun } from "./heat-run/heat-run.tsx";
 import type { Socket } from "./link.ts";
 import { Now } from "./now/now.tsx";
 import { Rating } from "./rating/rating.tsx";
@@ -15,6 +16,7 @@ import { followHash } from "./route.ts";
 import { lazySeason } from "./season/lazy.tsx";
 import { browserPlayer, isWaiting } from "./sound.ts";
 import { createStore } from "./store.ts";
+import { heatRun as heatRunWords } from "./strings/heat-run.ts";
 import { rating as ratingWords } from "./strings/rating.ts";
 import { strings } from "./strings.ts";
 import "./style.css";
@@ -65,6 +67,7 @@ const views: readonly View[] = [
   { path: "/", name: strings.page, Body: Now },
   { path: "/season", name: strings.season.page, Body: lazySeason() },
   { path: "/rating", name: ratingWords.name, Body: Rating },
+  { path: "/heat-run", name: heatRunWords.name, Body: HeatRun },
   { path: "/alarms", name: strings.alarmView.page, Body: Alarms },
   { path: "/check", name: strings.check.page, Body: Check },
 ];

@@ -78,19 +78,19 @@ function keepRecording(file: string, samples: readonly HeatRunSample[]): void {
   }
 }
 
-const valueOf = (reading: Reading | null): number | null => reading?.value ?? null;
+const numberIn = (reading: Reading | null): number | null => reading?.value ?? null;
 
 /** What a heat run takes from a beat. */
 export function heatRunBeat({ outlook }: Beat): HeatRunBeat {
   const { readings, atSeconds, stage, reasons } = outlook;
   return {
     timeSeconds: atSeconds,
-    inletCelsius: valueOf(readings.inlet),
-    outletCelsius: valueOf(readings.outlet),
-    wallCelsius: valueOf(readings.wall),
+    inletCelsius: numberIn(readings.inlet),
+    outletCelsius: numberIn(readings.outlet),
+    wallCelsius: numberIn(readings.wall),
     spotCoreCelsius: null,
-    fanRpm: valueOf(readings.fan?.rpm ?? null),
-    driveWatts: valueOf(readings.drive?.watts ?? null),
+    fanRpm: numberIn(readings.fan?.rpm ?? null),
+    driveWatts: numberIn(readings.drive?.watts ?? null),
     frequencyHertz: readings.drive?.frequencyHertz ?? null,
     limited: stage === "full" ? null : reasons.join("; ") || stage,
   };

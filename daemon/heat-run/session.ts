@@ -33,6 +33,11 @@ export const COOL_DOWN_SECONDS = 30 * 60;
 /** A key-down that was broken off earlier teaches too little. */
 const SHORTEST_KEY_DOWN_SECONDS = 600;
 const KEYED_WATTS = 5;
+/** Outlet over inlet, averaged over a minute, below which the core is within a few kelvin of the air. */
+const COLD_RISE_KELVIN = 0.6;
+const COLD_SAMPLES = 60;
+/** Of the quiet part this many are kept. */
+const QUIET_SAMPLES = 120;
 const MOST_SAMPLES = 4 * 3600;
 const MOST_SPOTS = 20;
 const PROGRESS_SECONDS = 300;
@@ -165,7 +170,9 @@ export class HeatRunSession {
       // A quiet beginning: transmitting begins the five minutes anew.
       if (this.#transmitting && inStage < PREPARE_SECONDS) this.#samples.length = 0;
       if (this.#transmitting && inStage < PREPARE_SECONDS) this.#sinceSeconds = this.#atSeconds;
-      else if (inStage >= PREPARE_SECONDS) {
+      else if (inStage >= PREPARE_SECONDS && this.#isCold()) {
+        // What came before is the cooling of another evening: a warm beginning misleads the fit.
+        this.#samples = this.#samples.slice(-QUIET_SAMPLES);
         this.#enter("key-down");
         this.#options.rehearse(this.#plannedWatts);
       }
@@ -173,6 +180,16 @@ export class HeatRunSession {
     }
     if (this.#stage === "key-down") this.#advanceKeyDown(inStage, limited);
     else if (this.#stage === "cool-down" && inStage >= COOL_DOWN_SECONDS && !this.#transmitting) this.#finish();
+  }
+
+  /** A fit takes the box to begin near the air; a warm core would be put down to the constants. */
+  #isCold(): boolean {
+    const rises = this.#samples
+      .slice(-COLD_SAMPLES)
+      .flatMap(({ inletCelsius, outletCelsius }) =>
+        inletCelsius === null || outletCelsius === null ? [] : [outletCelsius - inletCelsius],
+      );
+    return rises.length > 0 && rises.reduce((sum, one) => sum + one, 0) / rises.length < COLD_RISE_KELVIN;
   }
 
   #advanceKeyDown(inStage: number, limited: string | null): void {

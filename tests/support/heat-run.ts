@@ -23,20 +23,22 @@ const MINUTE = 60;
 const HERTZ = 3.65e6;
 const AIR_CELSIUS = 20;
 
-/** A played run: `watts` by second, on a box drawn from `seed`; thermometers of `noiseKelvin`. */
-export function playRun(
-  seed: number,
-  seconds: number,
-  watts: (second: number) => number,
-  noiseKelvin = 0.08,
-): Second[] {
+/** A box that is played second by second. */
+export type Play = {
+  /** The core's mean after the last second. */
+  readonly coreCelsius: number;
+  /** One second at `watts` on 80 m, as the thermometers see it. */
+  readonly next: (watts: number) => Second;
+};
+
+/** A box drawn from `seed`, cold; thermometers of `noiseKelvin`. */
+export function beginPlay(seed: number, noiseKelvin = 0.08): Play {
   const random = seededRandom(seed);
   const plant = drawPlant(random.fork("plant"));
   const noise = random.fork("noise");
   const fraction = modelOf(configFrom(undefined)).bands.find(({ band }) => band === "80 m")?.lossFraction ?? Number.NaN;
   const state = beginPlant(plant, AIR_CELSIUS);
-  return Array.from({ length: seconds }, (_, second) => {
-    const driveWatts = watts(second);
+  const next = (driveWatts: number): Second => {
     advancePlant(plant, state, {
       dtSeconds: 1,
       driveWatts,
@@ -53,7 +55,24 @@ export function playRun(
       driveWatts,
       coreCelsius: meanCoreCelsius(plant, state),
     };
-  });
+  };
+  return {
+    get coreCelsius() {
+      return meanCoreCelsius(plant, state);
+    },
+    next,
+  };
+}
+
+/** A played run: `watts` by second. */
+export function playRun(
+  seed: number,
+  seconds: number,
+  watts: (second: number) => number,
+  noiseKelvin = 0.08,
+): Second[] {
+  const play = beginPlay(seed, noiseKelvin);
+  return Array.from({ length: seconds }, (_, second) => play.next(watts(second)));
 }
 
 /** Drive of a usual heat run: quiet, `watts` for `minutes`, then nothing. */

@@ -26,7 +26,7 @@ export function instruction(run: WireHeatRun, figures: Figures): string {
     case "idle":
       return words.idle;
     case "prepare":
-      return words.prepare(done, of);
+      return run.stage_seconds < run.target_seconds ? words.prepare(done, of) : words.cooling;
     case "key-down": {
       if (run.halted !== null) return words.halted(run.halted);
       if (run.stage_seconds >= run.target_seconds) return words.unkeyNow;

@@ -20,6 +20,7 @@ export const heatRun = {
   unknown: "The heat run's state could not be fetched.",
   idle: "A heat run of about an hour and a quarter teaches the program this box.",
   prepare: (done: string, of: string): string => `Stay quiet: ${done} of ${of} min without transmitting.`,
+  cooling: "Stay quiet: the box is still warm from before. It begins by itself when it is cold.",
   keyNow: (watts: string): string => `Key down at ${watts} now.`,
   keyDown: (watts: string, done: string, of: string): string =>
     `Keep the key down at ${watts}: ${done} of ${of} min done.`,

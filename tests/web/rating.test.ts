@@ -7,7 +7,7 @@ import { modelOf } from "../../daemon/config/model.ts";
 import { settingsOf } from "../../daemon/config/program.ts";
 import { ratingBasisOf } from "../../daemon/config/rating-basis.ts";
 import type { RatingBasis } from "../../daemon/core/physics/rating.ts";
-import { curveFor, groupsOf, rowsFor, usualQuestion } from "../../web/rating/question.ts";
+import { curveFor, groupsOf, rowsFor, stretchesOf, usualQuestion } from "../../web/rating/question.ts";
 import { told } from "../commands/told.ts";
 
 const read = configFrom(undefined);
@@ -65,6 +65,11 @@ describe("the what-if", () => {
       { watts: 1500, capped: true, bands: ["40 m", "20 m"] },
       { watts: 1150, capped: false, bands: ["80 m", "10 m"] },
       { watts: 500, capped: false, bands: ["6 m"] },
+    ]);
+    const all = rows.map(({ band }) => band);
+    expect(stretchesOf(["80 m", "20 m", "10 m", "6 m"], all)).toEqual([
+      { from: "80 m", to: null, last: false },
+      { from: "20 m", to: "6 m", last: true },
     ]);
   });
 });

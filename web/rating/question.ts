@@ -97,35 +97,62 @@ export function curveFor(basis: RatingBasis, asked: Asked, mostWatts: number): r
 /** Bands that bear about the same; `watts` is what the weakest of them bears. */
 export type Group = { readonly watts: number; readonly capped: boolean; readonly bands: readonly string[] };
 
-/** More clauses than this nobody keeps in mind. */
-const MOST_GROUPS = 3;
-/** Bands nearer than this share of each other's power belong together. */
-const NEAR_RATIO = 0.12;
+/** What one more clause (of at most three, which a person keeps in mind) must tell: this share of one band's power. */
+const CLAUSE_WORTH = 0.12;
 
-/** Bands by what they bear, most first, cut where the steps between them are widest; nothing above `mostWatts` is told apart. */
+/** Bands by what they bear, most first, cut where the least is left unsaid; nothing above `mostWatts` is told apart. */
 export function groupsOf(
   rows: readonly RatingRow[],
   mode: string,
   round: (watts: number) => number,
   mostWatts: number,
 ): readonly Group[] {
-  const bands = rows.filter((row) => row.mode === mode);
-  const borne = bands
+  const borne = rows
+    .filter((row) => row.mode === mode)
     .map(({ band, sustainableWatts }, place) => ({ band, place, watts: Math.min(sustainableWatts, mostWatts) }))
     .sort((one, other) => other.watts - one.watts || one.place - other.place);
-  const steps = borne
-    .slice(1)
-    .map(({ watts }, index) => ({ at: index + 1, ratio: 1 - watts / Math.max(borne[index]?.watts ?? 0, 1) }))
-    .filter(({ ratio }) => ratio > NEAR_RATIO)
-    .sort((one, other) => other.ratio - one.ratio)
-    .slice(0, MOST_GROUPS - 1)
-    .map(({ at }) => at)
-    .sort((one, other) => one - other);
-  const edges = [0, ...steps, borne.length];
+  const edges = bestEdges(borne.map(({ watts }) => watts));
   return edges.slice(1).map((end, index) => {
     const group = borne.slice(edges[index], end);
     const least = group.at(-1)?.watts ?? 0;
     const inOrder = [...group].sort((one, other) => one.place - other.place).map(({ band }) => band);
     return { watts: round(least), capped: least >= mostWatts, bands: inOrder };
   });
+}
+
+/** Edges of one to three groups of falling `watts`. A group is said by its last, so the others' surplus goes unsaid. */
+function bestEdges(watts: readonly number[]): readonly number[] {
+  const unsaid = (from: number, to: number): number => {
+    const least = watts[to - 1] ?? 0;
+    return watts.slice(from, to).reduce((sum, one) => sum + (one > 0 ? 1 - least / one : 0), 0);
+  };
+  let best: readonly number[] = [0, watts.length];
+  let lowest = unsaid(0, watts.length);
+  for (let first = 1; first < watts.length; first += 1) {
+    for (let second = first + 1; second <= watts.length; second += 1) {
+      const edges = second === watts.length ? [0, first, second] : [0, first, second, watts.length];
+      const left = edges.slice(1).reduce((sum, end, index) => sum + unsaid(edges[index] ?? 0, end), 0);
+      const cost = left + CLAUSE_WORTH * (edges.length - 2);
+      if (cost < lowest) [best, lowest] = [edges, cost];
+    }
+  }
+  return best;
+}
+
+/** `names` as stretches of `all`: a stretch to the end, a stretch from one to another, or single ones. */
+export type Stretch = { readonly from: string; readonly to: string | null; readonly last: boolean };
+
+/** Neighbours said as one stretch. */
+export function stretchesOf(names: readonly string[], all: readonly string[]): readonly Stretch[] {
+  const stretches: { from: string; to: string }[] = [];
+  for (const name of names) {
+    const open = stretches.at(-1);
+    if (open !== undefined && all.indexOf(name) === all.indexOf(open.to) + 1) open.to = name;
+    else stretches.push({ from: name, to: name });
+  }
+  return stretches.map(({ from, to }) => ({
+    from,
+    to: from === to ? null : to,
+    last: from !== to && to === all.at(-1),
+  }));
 }

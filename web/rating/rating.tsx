@@ -10,7 +10,7 @@ import type { Store } from "../store.ts";
 import { rating as words } from "../strings/rating.ts";
 import { fetchBasis } from "./basis.ts";
 import { Curve } from "./curve.tsx";
-import { type Asked, curveFor, groupsOf, rowsFor, usualQuestion } from "./question.ts";
+import { type Asked, curveFor, groupsOf, rowsFor, stretchesOf, usualQuestion } from "./question.ts";
 import { Questions } from "./questions.tsx";
 
 /** Beyond this no transmitter of the trade goes; "or more" says the rest. */
@@ -25,10 +25,10 @@ function sentenceOf(rows: readonly RatingRow[], asked: Asked, figures: Figures):
   const pauses = asked.overShare === 1 ? "" : ` ${words.listening(joined(figures.ratio(asked.overShare)))}`;
   const all = [...new Set(rows.map(({ band }) => band))];
   const said = groups.map(({ watts, capped, bands }, index) => {
-    const first = all.indexOf(bands[0] ?? "");
-    const top = bands.length === all.length - first;
-    const which =
-      groups.length === 1 ? words.allBands : top && bands.length > 1 ? words.andUp(bands[0] ?? "") : bands.join(", ");
+    const stretches = stretchesOf(bands, all).map(({ from, to, last }) =>
+      to === null ? from : last ? words.andUp(from) : words.fromTo(from, to),
+    );
+    const which = groups.length === 1 ? words.allBands : stretches.join(", ");
     const power = joined(figures.power(watts));
     return words.on(`${capped ? words.more(power) : power}${index === 0 ? ` ${mode}${pauses}` : ""}`, which);
   });

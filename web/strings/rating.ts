@@ -10,6 +10,7 @@ export const rating = {
   more: (watts: string): string => `${watts} or more`,
   on: (watts: string, bands: string): string => `${watts} on ${bands}`,
   andUp: (band: string): string => `${band} and up`,
+  fromTo: (from: string, to: string): string => `${from} to ${to}`,
   allBands: "all bands",
   keyDown: "key-down",
   inMode: (mode: string): string => `in ${mode}`,

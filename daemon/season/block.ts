@@ -63,8 +63,9 @@ export function packBlock(specs: readonly ColumnSpec[], columns: Columns): Buffe
 export class OpenBlock {
   readonly count: number;
   readonly #specs: readonly ColumnSpec[];
-  readonly #parts: ReadonlyMap<string, Uint8Array>;
-  readonly #seconds: Uint8Array;
+  readonly #block: Uint8Array;
+  /** Where the seconds and then each column begin, and where the last ends. */
+  readonly #edges: Float64Array;
 
   /** @throws RangeError on a block that is damaged, of another version, or of other columns */
   constructor(specs: readonly ColumnSpec[], bytes: Uint8Array) {
@@ -77,21 +78,21 @@ export class OpenBlock {
       throw new RangeError("the block's checksum is not that of its bytes");
     const head = new Float64Array(specs.length + 2);
     let at = 1 + readCodes(block.subarray(1, end), head);
-    const parts: Uint8Array[] = [];
-    for (let index = 1; index < head.length; index += 1) {
-      parts.push(block.subarray(at, at + head[index]!));
-      at += head[index]!;
+    const edges = new Float64Array(head.length);
+    for (let index = 0; index < edges.length; index += 1) {
+      edges[index] = at;
+      at += head[index + 1] ?? 0;
     }
-    if (at !== end) throw new RangeError("the block is longer or shorter than its columns");
+    if (edges.at(-1) !== end) throw new RangeError("the block is longer or shorter than its columns");
     this.count = head[0]!;
     this.#specs = specs;
-    this.#seconds = parts[0]!;
-    this.#parts = new Map(specs.map(({ name }, index) => [name, parts[index + 1]!]));
+    this.#block = block;
+    this.#edges = edges;
   }
 
   /** Whole seconds from the block's start. */
   seconds(): Int32Array {
-    const codes = unsqueeze(this.#seconds, this.count);
+    const codes = unsqueeze(this.#part(0), this.count);
     const seconds = new Int32Array(this.count);
     let second = 0;
     for (let row = 0; row < this.count; row += 1) {
@@ -103,10 +104,10 @@ export class OpenBlock {
 
   /** Values to half a step, NaN where there is none; null when the block has no such column of numbers. */
   numbers(name: string): Float64Array | null {
-    const step = this.#specs.find((spec) => spec.name === name)?.step ?? null;
-    const part = this.#parts.get(name);
-    if (step === null || part === undefined) return null;
-    const values = unsqueeze(part, this.count);
+    const column = this.#specs.findIndex((spec) => spec.name === name);
+    const step = this.#specs[column]?.step ?? null;
+    if (step === null) return null;
+    const values = unsqueeze(this.#part(column + 1), this.count);
     let steps = 0;
     for (let row = 0; row < values.length; row += 1) {
       const code = values[row]!;
@@ -122,13 +123,17 @@ export class OpenBlock {
 
   /** Null when the block has no such column of texts. */
   texts(name: string): Text[] | null {
-    const spec = this.#specs.find((found) => found.name === name);
-    const part = this.#parts.get(name);
-    if (spec?.step !== null || part === undefined) return null;
+    const column = this.#specs.findIndex((spec) => spec.name === name);
+    if (this.#specs[column]?.step !== null) return null;
+    const part = this.#part(column + 1);
     const size = new Float64Array(1);
     const from = readCodes(part, size);
     const words = JSON.parse(Buffer.from(part.subarray(from, from + size[0]!)).toString("utf8")) as Text[];
     return Array.from(unsqueeze(part.subarray(from + size[0]!), this.count), (code) => words[code] ?? null);
+  }
+
+  #part(index: number): Uint8Array {
+    return this.#block.subarray(this.#edges[index]!, this.#edges[index + 1]!);
   }
 }
 

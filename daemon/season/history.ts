@@ -8,7 +8,7 @@ import { SERIES } from "./columns.ts";
 import { MinuteReader } from "./hours.ts";
 import { extremesOf } from "./minutes.ts";
 import { blocksOfHour, byDate, hoursWithBlocks, type Piece, recentPieces } from "./pieces.ts";
-import { PART_HOURS, QUARTER_SECONDS, QUARTERS_A_PART, QuarterTable } from "./quarters.ts";
+import { PART_HOURS, PART_SECONDS, QUARTER_SECONDS, QUARTERS_A_PART, QuarterTable } from "./quarters.ts";
 import { HOUR_SECONDS, hourOf, startOf } from "./segment.ts";
 import { Thinner } from "./thinner.ts";
 
@@ -22,7 +22,8 @@ export function readHistory(database: Database, query: HistoryQuery, pending: re
   if (stranger !== undefined) throw new RangeError(`no column of the log is named ${stranger}`);
   const thinners = new Map(series.map((name) => [name, new Thinner(fromSeconds, toSeconds, points)]));
   const bucketSeconds = (toSeconds - fromSeconds) / points;
-  if (bucketSeconds >= QUARTER_SECONDS) takeQuarters(database, query, thinners, null);
+  if (bucketSeconds >= PART_SECONDS) takeParts(database, query, thinners);
+  else if (bucketSeconds >= QUARTER_SECONDS) takeQuarters(database, query, thinners, null);
   else takeHours(database, query, thinners, bucketSeconds >= MINUTE_SECONDS);
   for (const piece of [...recentPieces(database), ...pending].sort(byDate)) takePiece(piece, query, thinners);
   const answer = Object.fromEntries([...thinners].map(([name, thinner]) => [name, thinner.points()]));
@@ -30,6 +31,16 @@ export function readHistory(database: Database, query: HistoryQuery, pending: re
 }
 
 type Thinners = ReadonlyMap<string, Thinner>;
+
+function takeParts(database: Database, { fromSeconds, toSeconds }: HistoryQuery, thinners: Thinners): void {
+  const table = new QuarterTable(database);
+  const parts = [Math.floor(fromSeconds / PART_SECONDS), Math.floor(toSeconds / PART_SECONDS)] as const;
+  for (const [name, thinner] of thinners) {
+    for (const { part, min, max } of table.extremes(name, ...parts)) {
+      thinner.add((part + 0.5) * PART_SECONDS, min, max);
+    }
+  }
+}
 
 /** Quarters of whole hours; `only` restricts it to some hours. */
 function takeQuarters(
@@ -39,14 +50,13 @@ function takeQuarters(
   only: ReadonlySet<number> | null,
 ): void {
   const table = new QuarterTable(database);
-  const partSeconds = PART_HOURS * HOUR_SECONDS;
-  const parts = [Math.floor(fromSeconds / partSeconds), Math.floor(toSeconds / partSeconds)] as const;
+  const parts = [Math.floor(fromSeconds / PART_SECONDS), Math.floor(toSeconds / PART_SECONDS)] as const;
   for (const [name, thinner] of thinners) {
     for (const { part, quarters } of table.parts(name, ...parts)) {
       for (let quarter = 0; quarter < QUARTERS_A_PART; quarter += 1) {
         if (quarters.count[quarter] === 0) continue;
         if (only !== null && !only.has(part * PART_HOURS + Math.floor(quarter / QUARTERS_AN_HOUR))) continue;
-        const middle = part * partSeconds + (quarter + 0.5) * QUARTER_SECONDS;
+        const middle = part * PART_SECONDS + (quarter + 0.5) * QUARTER_SECONDS;
         thinner.add(middle, quarters.min[quarter]!, quarters.max[quarter]!);
       }
     }

@@ -40,8 +40,10 @@ export function addToRollup(into: Rollup, values: ArrayLike<number>, bucketOf: (
   }
 }
 
+type RollupLike = { readonly [name in keyof Rollup]: ArrayLike<number> };
+
 /** Every `factor` buckets as one. */
-export function coarser({ min, mean, max, count }: Rollup, factor: number): Rollup {
+export function coarser({ min, mean, max, count }: RollupLike, factor: number): Rollup {
   const into = emptyRollup(Math.ceil(count.length / factor));
   for (let index = 0; index < count.length; index += 1) {
     const added = count[index]!;

@@ -69,6 +69,10 @@ CREATE TABLE quarter (              -- least, mean, greatest and count per quart
   id INTEGER PRIMARY KEY,           -- series.id * 2^32 + six hours since 1970 (UTC): a series lies together
   cells BLOB NOT NULL
 ) STRICT;
+CREATE TABLE quarter_sum (          -- least, mean, greatest and count per six hours, for charts of a season
+  id INTEGER PRIMARY KEY,           -- series.id * 2^32 + fifteen days since 1970 (UTC)
+  cells BLOB NOT NULL
+) STRICT;
 CREATE TABLE entry (                -- the record: alarms, stages, commands, events, notes
   id INTEGER PRIMARY KEY,
   run INTEGER NOT NULL REFERENCES run (id),

@@ -55,5 +55,5 @@ export class Thinner {
   }
 }
 
-/** Without the dust that counting in steps leaves behind the last digit that was kept. */
-const plain = (value: number): number => Number(value.toPrecision(10));
+/** Without the dust that counting in steps leaves behind the last digit that was kept; no step is finer than a millionth. */
+const plain = (value: number): number => Math.round(value * 1e7) / 1e7;

@@ -71,6 +71,8 @@ export function monthFigures(folder: string, days: number): readonly Figure[] {
   const { residentBytes } = live(folder, days * 24, false);
   const settled = Math.max(...residentBytes.slice(2, 5));
   const end = Math.max(...residentBytes.slice(-3));
+  const weeks = residentBytes.filter((_, day) => day % 7 === 6).map((bytes) => (bytes / 1e6).toFixed(1));
+  process.stdout.write(`\nResident memory by week: ${weeks.join(", ")} MB\n`);
   return [
     { what: `resident memory on day 3 to 5`, value: settled / 1e6, unit: "MB", wanted: null },
     { what: `its growth until day ${days}`, value: (end - settled) / 1e6, unit: "MB", wanted: 5 },

@@ -59,7 +59,7 @@ export function chartTimes(file: string, days: number, spanSeconds: number, rand
     const query = { fromSeconds, toSeconds: fromSeconds + spanSeconds, points: 1_000, series: CHARTED };
     const { result, milliseconds } = timed(() => readHistory(database, query));
     const longest = Math.max(...Object.values(result.series).map((points) => points.length));
-    if (longest > 1_000 || longest < Math.min(900, days)) throw new Error(`a chart of ${longest} points`);
+    if (longest > 1_000 || longest < Math.min(900, 3 * days)) throw new Error(`a chart of ${longest} points`);
     times.push(milliseconds);
   }
   database.close();
@@ -74,7 +74,9 @@ export function yearFigures(folder: string, days: number): readonly Figure[] {
   const sum = (sql: string): number => database.prepare<[], number>(sql).pluck().get() ?? 0;
   const seconds = sum("SELECT sum(length(body)) FROM block");
   const minutes = sum("SELECT sum(length(minutes)) FROM hour");
-  const quarters = sum("SELECT sum(length(cells)) FROM quarter");
+  const quarters = sum(
+    "SELECT sum(length(cells)) FROM (SELECT cells FROM quarter UNION ALL SELECT cells FROM quarter_sum)",
+  );
   const digests = sum("SELECT sum(length(digest)) FROM hour");
   database.close();
   const random = seededRandom(7);
@@ -87,9 +89,12 @@ export function yearFigures(folder: string, days: number): readonly Figure[] {
   ];
   const charts = spans
     .filter(([, span]) => span < days * 86_400)
-    .map(([name, span, wanted]): Figure => {
+    .flatMap(([name, span, wanted]): readonly Figure[] => {
       const times = chartTimes(file, days, span, random);
-      return { what: `chart of ${name}: four series, p95`, value: percentile(times, 0.95), unit: "ms", wanted };
+      return [
+        { what: `chart of ${name}: four series, p50`, value: percentile(times, 0.5), unit: "ms", wanted: null },
+        { what: `  p95`, value: percentile(times, 0.95), unit: "ms", wanted },
+      ];
     });
   return [
     { what: "seconds filed", value: rows, unit: "rows", wanted: null },

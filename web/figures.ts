@@ -31,6 +31,8 @@ export type Figures = {
   readonly clock: (wallSeconds: number, withSeconds?: boolean) => string;
   /** Any number with so many decimals. */
   readonly number: (value: number, digits: number) => string;
+  /** Two significant digits, for slopes and doubts. */
+  readonly brief: (value: number) => string;
   /** Energy in kWh or Wh. */
   readonly energy: (joules: number) => Figure;
   /** A total of hours, however many. */
@@ -96,6 +98,7 @@ export function figuresFor(preferences: Preferences, locale?: string): Figures {
     const format = new Intl.DateTimeFormat(locale, { ...options, timeZone: "UTC" });
     return (seconds) => format.format(new Date(seconds * 1000));
   };
+  const twoDigits = new Intl.NumberFormat(locale, { maximumSignificantDigits: 2 });
   const day = shifted({ day: "numeric", month: "short" });
   const wholeDay = shifted({ weekday: "short", day: "numeric", month: "short", year: "numeric" });
   const month = shifted({ month: "long" });
@@ -128,6 +131,7 @@ export function figuresFor(preferences: Preferences, locale?: string): Figures {
     ratio: (ratio) => ({ number: whole(ratio * 100), unit: "%" }),
     duration: (seconds) => durationFigure(seconds, whole),
     number: write,
+    brief: (value) => twoDigits.format(value),
     energy: (joules) =>
       joules >= JOULES_PER_KILOWATT_HOUR
         ? { number: write(joules / JOULES_PER_KILOWATT_HOUR, 1), unit: "kWh" }

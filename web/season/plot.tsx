@@ -34,7 +34,7 @@ type PlotProps = {
 
 /** Keys zoom it, as the hint beside it says. */
 const REACHED = { tabIndex: 0 } as const;
-const ROOM = { left: 54, right: 12, top: 10, bottom: 24 } as const;
+const ROOM = { left: 54, right: 12, top: 20, bottom: 24 } as const;
 const TICK_PIXELS = 78;
 /** A shorter drag is a slip of the hand. */
 const LEAST_DRAG_PIXELS = 8;
@@ -94,7 +94,7 @@ export function Plot(props: PlotProps) {
             drag.value = null;
           }}
         >
-          {roundTicks(low, high, 4).map((value) => (
+          {roundTicks(low, high, height > 200 ? 6 : 4).map((value) => (
             <g key={value}>
               <line class="plot-grid" x1={left} x2={right} y1={y(value)} y2={y(value)} />
               <text class="plot-value" x={left - 8} y={y(value)} dy="0.35em">
@@ -112,7 +112,7 @@ export function Plot(props: PlotProps) {
           ))}
           <line class="plot-axis" x1={left} x2={right} y1={bottom} y2={bottom} />
           <clipPath id={clip}>
-            <rect x={left} y={0} width={right - left} height={bottom + 1} />
+            <rect x={left - 6} y={0} width={right - left + 12} height={bottom + 1} />
           </clipPath>
           <g clip-path={`url(#${clip})`}>{children({ x, y, left, right, top: ROOM.top, bottom })}</g>
           {marked !== null && (

@@ -4,11 +4,17 @@
 import type { Wear } from "../../daemon/wire/season.ts";
 import { type Figures, joined } from "../figures.ts";
 
-/** A value with its unit; `digits` more than usual for slopes. */
-export function writeValue({ unit }: Pick<Wear, "unit">, value: number, figures: Figures, extra = 0): string {
-  if (unit === "K") return joined(figures.difference(value, Math.min(3, 2 + extra)));
-  const digits = unit === "" ? 3 : unit === "s" ? 2 : 1;
-  return joined({ number: figures.number(value, Math.min(3, digits + extra)), unit: unitText(unit) });
+/** A value with its unit. */
+export function writeValue({ unit }: Pick<Wear, "unit">, value: number, figures: Figures): string {
+  if (unit === "K") return joined(figures.difference(value, 2));
+  return joined({ number: figures.number(value, unit === "" ? 3 : unit === "s" ? 2 : 1), unit: unitText(unit) });
+}
+
+/** A slope or its doubt, in two significant digits with the unit. */
+export function writeSlope({ unit }: Pick<Wear, "unit">, value: number, figures: Figures): string {
+  if (unit !== "K") return joined({ number: figures.brief(value), unit: unitText(unit) });
+  const inDegrees = figures.temperatureValue(value) - figures.temperatureValue(0);
+  return joined({ number: figures.brief(inDegrees), unit: figures.difference(0).unit });
 }
 
 /** A number for the axis, without unit. */

@@ -41,7 +41,7 @@ function lossClause(review: SeasonReview): string | null {
     .map((wear) => ({ band: wear.quantity.slice("loss_factor ".length), ratio: ratioOf(changeOf(wear)) }))
     .sort((one, other) => other.ratio - one.ratio)[0];
   if (worst === undefined || worst.ratio - 1 < LEAST_LOSS_RATIO) return null;
-  return words.loss(worst.band, String(Math.round((worst.ratio - 1) * 100)));
+  return words.loss(worst.band.replace(" ", "\u00a0"), String(Math.round((worst.ratio - 1) * 100)));
 }
 
 /** Which wear reaches its alarm, soonest first. */

@@ -6,13 +6,15 @@ import type { Figures } from "../figures.ts";
 import { seasonStrings } from "../strings/season.ts";
 import { dayTicks } from "./day-ticks.ts";
 import { Plot, type Scales } from "./plot.tsx";
-import { unitText, writeTick, writeValue } from "./quantity.ts";
+import { unitText, writeSlope, writeTick, writeValue } from "./quantity.ts";
 import { Scroll } from "./scroll.tsx";
 import type { Span } from "./span.ts";
 
 const words = seasonStrings.wear;
 const MONTH_SECONDS = 30.44 * 86_400;
-const HEIGHT = 168;
+const HEIGHT = 178;
+/** An alarm so near is set apart, in words that are bolder too. */
+const SOON_DAYS = 183;
 export const SHORTEST_SECONDS = 6 * 86_400;
 
 export type NumberedNote = SeasonNote & { readonly number: number };
@@ -33,7 +35,7 @@ function verdictOf(wear: Wear, figures: Figures): string {
   if (trend === null) return words.young;
   if (!trend.significant) return words.steady;
   const [slope, doubt] = [Math.abs(trend.slope_per_month), trend.slope_uncertainty_per_month].map((value) =>
-    writeValue(wear, value, figures, 1),
+    writeSlope(wear, value, figures),
   ) as [string, string];
   const pace = trend.slope_per_month > 0 ? words.rising(slope, doubt) : words.falling(slope, doubt);
   return days_to_alarm === null ? pace : `${pace}; ${words.reaches(figures.days(days_to_alarm))}`;
@@ -101,8 +103,8 @@ function Marks({
         .filter(({ at_seconds }) => shown(at_seconds))
         .map(({ number, at_seconds }) => (
           <g key={number} class="plot-note">
-            <line x1={x(at_seconds)} x2={x(at_seconds)} y1={bottom - 5} y2={bottom} />
-            <text x={x(at_seconds)} y={bottom - 8}>
+            <line x1={x(at_seconds)} x2={x(at_seconds)} y1={top - 4} y2={top + 3} />
+            <text x={x(at_seconds)} y={top - 7}>
               {number}
             </text>
           </g>
@@ -116,7 +118,7 @@ export function WearPanel({ wear, notes, span, whole, offsetSeconds, figures, on
   const value = writeValue(wear, now, figures);
   const day = (seconds: number): string => figures.day(seconds + offsetSeconds);
   return (
-    <article class={`wear${wear.days_to_alarm === null ? "" : " wear-nearing"}`}>
+    <article class={`wear${(wear.days_to_alarm ?? Number.POSITIVE_INFINITY) < SOON_DAYS ? " wear-nearing" : ""}`}>
       <h3>
         {wear.name} <b>{value}</b>
       </h3>

@@ -19,8 +19,8 @@ export const seasonStrings = {
       `the core runs ${difference} ${hotter ? "hotter" : "cooler"} for the same loss than in ${since}`,
     sameCore: (since: string): string => `the core runs as warm for the same loss as in ${since}`,
     sameFan: "the fan is as fast as then",
-    fan: (percent: string, slower: boolean): string => `the fan is ${percent} % ${slower ? "slower" : "faster"}`,
-    loss: (band: string, percent: string): string => `${band} turns ${percent} % more of the drive into heat`,
+    fan: (percent: string, slower: boolean): string => `the fan is ${percent}\u00a0% ${slower ? "slower" : "faster"}`,
+    loss: (band: string, percent: string): string => `${band} turns ${percent}\u00a0% more of the drive into heat`,
     join: (clauses: readonly string[]): string => {
       const text = clauses.join("; ");
       return text === "" ? "Nothing wears." : `${text.charAt(0).toUpperCase()}${text.slice(1)}.`;

@@ -2,12 +2,13 @@
 // feedpoint, so that its Season view is full. Coarse physics by the minute; it goes into the simulated file only, marked as made up.
 
 import type { Database } from "better-sqlite3";
-import { bandIn, emptyDigest, greater, type HourDigest, REVERSAL_KELVIN } from "../digest.ts";
+import { emptyDigest, type HourDigest } from "../digest.ts";
 import type { Filing } from "../filing.ts";
 import { PART_HOURS, QUARTERS_A_PART } from "../quarters.ts";
 import { addToRollup, emptyRollup, type Rollup } from "../rollup.ts";
 import { HOUR_SECONDS } from "../segment.ts";
 import { enterRun } from "../store.ts";
+import { type Box, boxOn } from "./box.ts";
 import {
   type Activity,
   activityIn,
@@ -15,11 +16,9 @@ import {
   DEMO_DAYS,
   DEMO_NOTES,
   DEMO_SESSIONS,
-  NEW_FAN,
   shareOnAir,
-  VENTS_CLEANED,
-  VENTS_CLOG_FROM,
 } from "./calendar.ts";
+import { FAN_VOLTS, fillDigest, type Minute } from "./digest.ts";
 
 export type DemoOptions = {
   /** Now, Unix seconds: the season ends with the last full six hours before it. */
@@ -37,7 +36,6 @@ const KAPPA: Readonly<Record<string, number>> = { "80 m": 0.062, "40 m": 0.045, 
 const CORE_JOULES_PER_KELVIN = 260;
 const CORE_WATTS_PER_KELVIN = 0.55;
 const AIR_WATTS_PER_KELVIN = 4.2;
-const FAN_VOLTS = 12;
 
 /** Writes the season in slices, each in a transaction of its own; the log is usable between them. */
 export class DemoSeason {
@@ -186,50 +184,6 @@ export class DemoSeason {
   }
 }
 
-type Minute = {
-  readonly share: number;
-  readonly core: number;
-  readonly upper: number;
-  readonly air: number;
-  readonly outlet: number;
-  readonly wall: number;
-  readonly drive: number;
-  readonly loss: number;
-  readonly values: Readonly<Record<string, number>>;
-};
-
-/** The state of wear on a day of the season. */
-type Box = {
-  readonly flow: number;
-  readonly rpmPerVolt: number;
-  readonly startSeconds: number;
-  readonly outletOffset: number;
-  readonly wallOffset: number;
-  readonly ambientOffset: number;
-  readonly lossFactor: Readonly<Record<string, number>>;
-};
-
-function boxOn(day: number, chance: Chance): Box {
-  const wobble = (what: number, size: number): number => size * (chance(day * 16 + what) - 0.5);
-  const clogged =
-    day < VENTS_CLOG_FROM ? 0 : (day < VENTS_CLEANED ? day - VENTS_CLOG_FROM : (day - VENTS_CLEANED) * 0.3) / 98;
-  const bearing = day < NEW_FAN ? (day / NEW_FAN) ** 2 : 0;
-  return {
-    flow: 1 - 0.16 * clogged + wobble(0, 0.02),
-    rpmPerVolt: 917 * (1 - 0.05 * bearing) + wobble(1, 4),
-    startSeconds: 1.1 + 1.4 * bearing + wobble(2, 0.15),
-    outletOffset: 0.05 + 0.0012 * day + wobble(3, 0.06),
-    wallOffset: wobble(8, 0.12),
-    ambientOffset: wobble(9, 0.1),
-    lossFactor: {
-      "80 m": 1.02 + 0.0004 * day + wobble(4, 0.02),
-      "40 m": 0.98 + wobble(5, 0.02),
-      "20 m": 1.01 + wobble(6, 0.02),
-      "15 m": 0.99 + wobble(7, 0.02),
-    },
-  };
-}
-
 const SERIES = [
   "inlet_celsius",
   "outlet_celsius",
@@ -254,77 +208,3 @@ const SERIES = [
 
 const emptyColumns = (): Record<string, Float64Array> =>
   Object.fromEntries(SERIES.map((name) => [name, new Float64Array(MINUTES)]));
-
-function fillDigest(
-  into: HourDigest,
-  minutes: readonly Minute[],
-  activity: Activity | null,
-  box: Box,
-  luck: number,
-): void {
-  const core = new Map<number, number>();
-  const outlets = new Map<number, number>();
-  const add = (histogram: Map<number, number>, degree: number): void => {
-    histogram.set(degree, (histogram.get(degree) ?? 0) + 60);
-  };
-  for (const { share, core: celsius, upper, air, outlet, drive, loss } of minutes) {
-    const seconds = 60 * share;
-    into.seconds += 60;
-    into.transmittingSeconds += seconds;
-    into.driveJoules += drive * 60;
-    into.lossJoules += loss * 60;
-    into.peakCoreCelsius = greater(into.peakCoreCelsius, celsius);
-    into.peakUpperCelsius = greater(into.peakUpperCelsius, upper);
-    into.stageSeconds[upper > 100 ? 1 : 0] += 60;
-    add(core, Math.floor(celsius));
-    add(outlets, Math.floor(outlet));
-    turn(into.reversals, celsius);
-    if (celsius - air > 20) {
-      into.flowFactor.sum += box.flow * 60;
-      into.flowFactor.count += 60;
-    }
-    if (activity === null || share === 0) continue;
-    const band = bandIn(into, activity.band);
-    band.seconds += seconds;
-    band.driveJoules += drive * 60;
-    band.lossJoules += loss * 60;
-    band.peakCoreCelsius = greater(band.peakCoreCelsius, celsius);
-    band.lossFactorSum += (box.lossFactor[activity.band] ?? 1) * seconds;
-    band.lossFactorCount += Math.round(seconds);
-  }
-  if (activity !== null) {
-    into.overs = activity.oversAnHour;
-    bandIn(into, activity.band).overs = activity.oversAnHour;
-  } else rest(into, minutes, box);
-  into.coreSeconds = [...core].sort(([one], [other]) => one - other);
-  into.fan.turningSeconds = into.seconds;
-  into.fan.outletSeconds = [...outlets].sort(([one], [other]) => one - other);
-  into.fan.volts = { sum: FAN_VOLTS * 3600, count: 3600 };
-  into.fan.rpm = { sum: box.rpmPerVolt * FAN_VOLTS * 3600, count: 3600 };
-  if (luck < 0.03) into.fan.startSeconds.push(Math.round(box.startSeconds * 100) / 100);
-}
-
-function rest(into: HourDigest, minutes: readonly Minute[], box: Box): void {
-  for (const { air, outlet, wall } of minutes) {
-    for (const [name, value] of [
-      ["inlet", air],
-      ["outlet", outlet + box.outletOffset - air],
-      ["wall", wall + box.wallOffset - air],
-      ["ambient", box.ambientOffset],
-    ] as const) {
-      into.rest[name].sum += value * 60;
-      into.rest[name].count += 60;
-    }
-  }
-}
-
-/** As for real rows: turns of more than REVERSAL_KELVIN. */
-function turn(reversals: number[], celsius: number): void {
-  const value = Math.round(celsius * 10) / 10;
-  const last = reversals.at(-1);
-  const before = reversals.at(-2);
-  if (last === undefined) reversals.push(value);
-  else if (before !== undefined && Math.sign(last - before) === Math.sign(value - last))
-    reversals[reversals.length - 1] = value;
-  else if (Math.abs(value - last) >= REVERSAL_KELVIN) reversals.push(value);
-}

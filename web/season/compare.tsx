@@ -85,14 +85,13 @@ export function Compare({ review, store }: CompareProps) {
   const asked = chosen.map(({ id }) => id).join();
   useEffect(() => {
     let ended = false;
-    traces.value = "waiting";
     void Promise.all(chosen.map((session) => fetchTrace(store.fetch, session))).then((found) => {
       if (!ended) traces.value = found.includes(null) ? "missing" : found.filter((trace) => trace !== null);
     });
     return () => {
       ended = true;
     };
-  }, [asked]);
+  }, [asked, review]);
   const whole: Span = {
     from: 0,
     to: Math.max(1, ...chosen.map(({ from_seconds, to_seconds }) => to_seconds - from_seconds)),
@@ -142,6 +141,7 @@ export function Compare({ review, store }: CompareProps) {
               value={session.id}
               onChange={(event) => {
                 const id = Number(event.currentTarget.value);
+                traces.value = "waiting";
                 pair.value = index === 0 ? [id, second.id] : [first.id, id];
                 span.value = null;
               }}

@@ -21,7 +21,7 @@ async function answered<T>(ask: typeof fetch, address: string): Promise<T | null
 export const fetchReview = (ask: typeof fetch, offsetHours: number): Promise<SeasonReview | null> =>
   answered(ask, `/api/v1/season?utc_offset_hours=${offsetHours}`);
 
-/** The core over one session, by elapsed time. */
+/** The core over one session, by elapsed time; null also where nothing of it is kept. */
 export async function fetchTrace(ask: typeof fetch, session: SessionSummary): Promise<ElapsedTrace | null> {
   const { from_seconds, to_seconds } = session;
   const query = `from=${from_seconds}&to=${to_seconds}&points=${TRACE_POINTS}&series=core_celsius`;
@@ -31,5 +31,5 @@ export async function fetchTrace(ask: typeof fetch, session: SessionSummary): Pr
     .flat()
     .map(([at, low, high]) => [at - from_seconds, low, high] as const)
     .filter(([, low, high]) => Number.isFinite(low) && Number.isFinite(high));
-  return { session, points };
+  return points.length === 0 ? null : { session, points };
 }

@@ -20,7 +20,8 @@ import { type NumberedNote, SHORTEST_SECONDS, WearPanel } from "./wear-panel.tsx
 import { ZoomBar } from "./zoom-bar.tsx";
 
 const words = seasonStrings;
-/** While the page stays open the season grows. */
+/** While the page stays open the season grows; at a first start the demo season is still being written. */
+const SOON_MILLISECONDS = 25_000;
 const AGAIN_MILLISECONDS = 300_000;
 /** Kinds that stand on the axis; stage changes would crowd it. */
 const AXIS_KINDS = ["note", "command", "proof test"];
@@ -100,9 +101,11 @@ export function Season({ store }: { readonly store: Store }) {
       if (!ended && (found !== null || review.value === null)) review.value = found ?? "missing";
     };
     void read();
+    const soon = setTimeout(() => void read(), SOON_MILLISECONDS);
     const timer = setInterval(() => void read(), AGAIN_MILLISECONDS);
     return () => {
       ended = true;
+      clearTimeout(soon);
       clearInterval(timer);
     };
   }, [store, clock, attempt, review]);

@@ -86,7 +86,7 @@ function Marks({
       {alarm !== null && y(alarm) >= top && y(alarm) <= bottom && (
         <>
           <line class="plot-alarm" x1={left} x2={right} y1={y(alarm)} y2={y(alarm)} />
-          <text class="plot-alarm-name" x={right - 4} y={y(alarm) - 5}>
+          <text class="plot-alarm-name" x={right - 4} y={y(alarm) + (y(alarm) < top + 14 ? 13 : -5)}>
             {words.alarm(writeValue(wear, alarm, figures))}
           </text>
         </>

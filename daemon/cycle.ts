@@ -8,6 +8,7 @@ import type { UpkeepReading } from "./core/readings.ts";
 import { beginState, type Checkpoint, checkpointState, type Program, type State, step } from "./core/step.ts";
 import { Inbox } from "./crossing/inbox.ts";
 import type { Beat, NumberedEntry, Publication } from "./crossing/messages.ts";
+import { Horn } from "./horn.ts";
 import type { Supervisor } from "./outputs/supervisor.ts";
 import { Pace } from "./pace.ts";
 import type { Swept } from "./sweep.ts";
@@ -45,6 +46,7 @@ export class Heartbeat {
   readonly #options: HeartbeatOptions;
   readonly #inbox = new Inbox();
   readonly #pace: Pace;
+  readonly #horn: Horn;
   #state: State;
   #beats = 0;
   #entries = 0;
@@ -61,6 +63,7 @@ export class Heartbeat {
   /** The relay stays released until a step says otherwise. */
   constructor(options: HeartbeatOptions) {
     this.#options = options;
+    this.#horn = new Horn(options.hardware.buzzer, (text) => this.note("buzzer-failed", text));
     const now = options.hardware.clock.monotonicSeconds();
     this.#pace = new Pace(now, options.program.cycleSeconds);
     this.#checkpointAt = now + CHECKPOINT_SECONDS;
@@ -158,9 +161,10 @@ export class Heartbeat {
     return effects;
   }
 
-  #complete({ outlook, permits, record, answers }: Effects, cycleSeconds: number): void {
+  #complete({ outlook, permits, record, answers, buzzer }: Effects, cycleSeconds: number): void {
     const { hardware, supervisor } = this.#options;
     this.#failure = null;
+    this.#horn.sound(buzzer);
     for (const entry of record) this.#enter(entry);
     this.#settle(answers);
     this.#beats += 1;
@@ -182,6 +186,7 @@ export class Heartbeat {
   /** Released, recorded, and on to the next cycle; the supervisor hears nothing of a cycle that failed. */
   async #fail(error: unknown, commands: readonly Command[], stepped: Effects | null): Promise<void> {
     await this.#release();
+    this.#horn.sound("high");
     const text = error instanceof Error ? error.message : String(error);
     if (stepped !== null) {
       // The lines refused; what the step decided is remembered all the same, so it belongs into the record.

@@ -1,5 +1,7 @@
 // Configuration → Hardware: everything is opened and identified, and everything that is wrong is reported, not only the
 // first. A part that fails stays in the Hardware and reads bad. It never decides whether the daemon may go on; `fit` says.
+
+import { openBuzzer } from "./buzzer.ts";
 import { ads1115 } from "./chips/ads1115.ts";
 import { fitChip } from "./chips/chip.ts";
 import { ina219 } from "./chips/ina219.ts";
@@ -11,7 +13,7 @@ import { failedRelay, failedTachometer } from "./failed-part.ts";
 import { I2cBus, type I2cDevice } from "./i2c.ts";
 import { hwmonTachometer } from "./kernel/hwmon.ts";
 import { placeOfLine } from "./place.ts";
-import type { Board, Hardware, HardwareSpec, Part, PermitRelay, Tachometer } from "./ports.ts";
+import type { Board, Buzzer, Hardware, HardwareSpec, LineSpec, Part, PermitRelay, Tachometer } from "./ports.ts";
 import { openRelay } from "./relay.ts";
 import { openTachometer } from "./tachometer.ts";
 import { thermometer } from "./thermometers.ts";
@@ -71,6 +73,8 @@ export async function openHardware(spec: HardwareSpec, board: Board): Promise<Op
   const relay = spec.relay && (await openedRelay(spec.relay, board, faults));
   const tachometer = spec.tachometer && (await openedTachometer(spec.tachometer, board, faults));
 
+  const buzzer = spec.buzzer && (await openedBuzzer(spec.buzzer, board, faults));
+
   const parts: Part<unknown>[] = [...temperatures];
   for (const part of [supply, drive, tachometer]) if (part !== null) parts.push(part);
   const known = new Set(faults.map((fault) => fault.name));
@@ -91,8 +95,9 @@ export async function openHardware(spec: HardwareSpec, board: Board): Promise<Op
     supply,
     drive,
     relay,
+    buzzer,
     buses: () => [...buses.values()].map((bus) => bus.health()),
-    close: () => closeAll([relay, ...(isClosable(tachometer) ? [tachometer] : []), ...buses.values(), board]),
+    close: () => closeAll([relay, buzzer, ...(isClosable(tachometer) ? [tachometer] : []), ...buses.values(), board]),
   };
   return { hardware, identities, faults, fit: faults.every((fault) => fault.severity !== "fatal") };
 }
@@ -123,6 +128,17 @@ async function openedRelay(
     const error = fromErrno(cause, place, "line");
     faults.push(faultOf("relay", error, "fatal"));
     return failedRelay(error);
+  }
+}
+
+/** A feedpoint without its buzzer is still watched; the operator is told that it will not sound. */
+async function openedBuzzer(spec: LineSpec, board: Board, faults: OpenFault[]): Promise<Buzzer | null> {
+  const place = placeOfLine(spec);
+  try {
+    return await withDeadline(board.clock, OPEN_SECONDS, place, openBuzzer(spec, board));
+  } catch (cause) {
+    faults.push(faultOf("buzzer", fromErrno(cause, place, "line"), "degraded"));
+    return null;
   }
 }
 

@@ -78,6 +78,20 @@ export interface PermitRelay {
   close(): Promise<void>;
 }
 
+/** Strokes and gaps of a sound. */
+export type Rhythm = { readonly onSeconds: number; readonly offSeconds: number };
+
+/** A sounder beside the operator. It falls silent by itself when nobody asks for some seconds. */
+export interface Buzzer {
+  readonly place: string;
+  /** Asked for anew in every cycle; null = silence. Returns at once. */
+  sound(rhythm: Rhythm | null): void;
+  /** Why the line did not take its last level; null while it does. */
+  readonly trouble: Error | null;
+  /** Silent from now on. */
+  close(): Promise<void>;
+}
+
 /** Counters of one I2C bus since start. */
 export type BusHealth = {
   readonly bus: string;
@@ -97,6 +111,7 @@ export interface Hardware {
   readonly supply: SupplyMonitor | null;
   readonly drive: DriveDetector | null;
   readonly relay: PermitRelay | null;
+  readonly buzzer: Buzzer | null;
   buses(): readonly BusHealth[];
   /** Releases the relay first, then everything else. */
   close(): Promise<void>;
@@ -178,4 +193,5 @@ export type HardwareSpec = {
     readonly reflectedChannel: 0 | 1 | 2 | 3 | null;
   } | null;
   readonly relay: { readonly reduce: LineSpec; readonly inhibit: LineSpec } | null;
+  readonly buzzer: LineSpec | null;
 };

@@ -28,6 +28,7 @@ export function hardwareSpec(read: ReadConfig): HardwareSpec {
             reduce: lineSpec(config.relay.reduce, config.relay.chip),
             inhibit: lineSpec(config.relay.inhibit, config.relay.chip),
           },
+    buzzer: config.buzzer === undefined ? null : lineSpec(config.buzzer.line, config.buzzer.chip),
   };
 }
 
@@ -120,13 +121,16 @@ function* clashes({ config, placeOf }: ReadConfig): Generator<Problem> {
     if (part === undefined) continue;
     yield* claim(addresses, placeName(part.bus, part.address), `${key}.address`, placeOf([key, "address"]));
   }
-  const { tach, relay } = config;
+  const { tach, relay, buzzer } = config;
   if (tach.fitted && tach.line !== undefined) {
     yield* claim(lines, lineName(tach.line, tach.chip), "tach.line", placeOf(["tach", "line"]));
   }
   if (relay !== undefined) {
     yield* claim(lines, lineName(relay.reduce, relay.chip), "relay.reduce", placeOf(["relay", "reduce"]));
     yield* claim(lines, lineName(relay.inhibit, relay.chip), "relay.inhibit", placeOf(["relay", "inhibit"]));
+  }
+  if (buzzer !== undefined) {
+    yield* claim(lines, lineName(buzzer.line, buzzer.chip), "buzzer.line", placeOf(["buzzer", "line"]));
   }
 }
 

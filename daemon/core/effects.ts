@@ -93,8 +93,8 @@ export type Effects = {
   readonly record: readonly RecordEntry[];
   /** One answer per command of this cycle. */
   readonly answers: readonly Answer[];
-  /** Horn line on or off. */
-  readonly buzzer: boolean;
+  /** Worst priority for which the buzzer sounds; null = silent. */
+  readonly buzzer: Priority | null;
   /** Switch line of the fan: false = cut its supply now. Always true where no switch line is configured. */
   readonly fanPower: boolean;
 };

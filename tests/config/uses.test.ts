@@ -46,6 +46,7 @@ describe("hardware", () => {
       supply: null,
       drive: null,
       relay: null,
+      buzzer: null,
     });
   });
 

@@ -4,6 +4,7 @@ import { beforeEach, describe, expect, it } from "vitest";
 import { configFrom, programFrom } from "../../daemon/commands/flags.ts";
 import type { Publication } from "../../daemon/crossing/messages.ts";
 import { Heartbeat } from "../../daemon/cycle.ts";
+import { RHYTHMS } from "../../daemon/horn.ts";
 import type { Supervisor } from "../../daemon/outputs/supervisor.ts";
 import { USUAL_CALIBRATION } from "../../daemon/station/detector.ts";
 import { fixedRig } from "../../daemon/station/rig.ts";
@@ -227,6 +228,37 @@ describe("a cycle that fails", () => {
     expect(published.flatMap(({ answers }) => answers)).toEqual([
       { id: "a", accepted: false, text: "the cycle failed: broken" },
     ]);
+  });
+});
+
+describe("the buzzer", () => {
+  it("sounds as the worst alarm that waits, is asked every cycle, and is silent once it is acknowledged", async () => {
+    await warmUp();
+    hand.rhythms.length = 0;
+    hand.temperatures.set("outlet", () => Promise.reject(new HardwareError("NACK", "i2c-1 0x49")));
+    hand.temperatures.set("inlet", () => Promise.reject(new HardwareError("NACK", "i2c-1 0x48")));
+    await pass(60);
+    const waiting = beats()
+      .at(-1)!
+      .outlook.alarms.filter(({ priority }) => priority === "high");
+    expect(waiting).not.toEqual([]);
+    expect(hand.rhythms.at(-1)).toEqual(RHYTHMS.high);
+    expect(hand.rhythms.length).toBeGreaterThanOrEqual(60);
+    const commands = waiting.map(({ tag }, index) => {
+      return { id: `${index}`, by: "operator", from: "test", action: { kind: "acknowledge", tag } } as const;
+    });
+    heartbeat.deliver(commands);
+    await pass(2);
+    expect(hand.rhythms.at(-1)).toBeNull();
+  });
+
+  it("sounds while cycles fail, and one whose line fails is recorded once", async () => {
+    await heartbeat.start();
+    fault = new Error("broken");
+    hand.buzzerTrouble = new HardwareError("IO", "gpio 25");
+    await pass(3);
+    expect(hand.rhythms.at(-1)).toEqual(RHYTHMS.high);
+    expect(entries().filter(({ tag }) => tag === "buzzer-failed")).toHaveLength(1);
   });
 });
 

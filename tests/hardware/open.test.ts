@@ -125,6 +125,7 @@ describe("a feedpoint without anything", () => {
       supply: null,
       drive: null,
       relay: null,
+      buzzer: null,
     });
     expect(result).toMatchObject({ faults: [], identities: [], fit: true });
     expect(hardware).toMatchObject({ temperatures: [], tachometer: null, supply: null, drive: null, relay: null });
@@ -223,7 +224,10 @@ describe("faults at start", () => {
     const clock = new ManualClock();
     const never: Board = { ...boardOf(DEMO_SPEC).board, clock, outputLine: () => new Promise(() => undefined) };
     const { faults } = await clock.settle(
-      openHardware({ sensors: [], tachometer: null, supply: null, drive: null, relay: DEMO_SPEC.relay }, never),
+      openHardware(
+        { sensors: [], tachometer: null, supply: null, drive: null, buzzer: null, relay: DEMO_SPEC.relay },
+        never,
+      ),
     );
     expect(faults).toEqual([expect.objectContaining({ name: "relay", code: "TIMEOUT", severity: "fatal" })]);
     expect(clock.monotonicSeconds()).toBeCloseTo(1010, 2);

@@ -1,7 +1,7 @@
 // Hardware whose every answer a test sets by hand, for what no board does on its own: hanging, lying, failing at one moment.
 
 import type { HardwareError } from "../../hardware/errors.ts";
-import type { Clock, Hardware, Permits, Role, TemperatureSensor } from "../../hardware/ports.ts";
+import type { Buzzer, Clock, Hardware, Permits, Rhythm, Role, TemperatureSensor } from "../../hardware/ports.ts";
 
 /** Set any of these at any time; the next call answers accordingly. */
 export class HandHardware {
@@ -14,8 +14,23 @@ export class HandHardware {
   readonly ordered: Permits[] = [];
   lines: Permits = { reduce: false, inhibit: false };
   refuse: HardwareError | null = null;
+  /** Every order to the buzzer, in order, and why its line does not follow. */
+  readonly rhythms: (Rhythm | null)[] = [];
+  buzzerTrouble: HardwareError | null = null;
   wake: () => void = () => {};
   reads = 0;
+
+  #buzzer(): Buzzer {
+    const trouble = (): HardwareError | null => this.buzzerTrouble;
+    return {
+      place: "hand",
+      sound: (rhythm) => this.rhythms.push(rhythm),
+      get trouble() {
+        return trouble();
+      },
+      close: () => Promise.resolve(),
+    };
+  }
 
   /** The same hardware as the daemon sees it. */
   as(clock: Clock): Hardware {
@@ -58,6 +73,7 @@ export class HandHardware {
         readBack: () => Promise.resolve(this.lines),
         close: () => Promise.resolve(),
       },
+      buzzer: this.#buzzer(),
       buses: () => [],
       close: () => Promise.resolve(),
     };

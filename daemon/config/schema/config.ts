@@ -5,7 +5,7 @@ import { fan, feedpoint, model, station, transformer } from "./feedpoint.ts";
 import { notices } from "./notices.ts";
 import { listen, log } from "./outputs.ts";
 import { alarms, limits } from "./protection.ts";
-import { drive, relay, sensor, supply, tach } from "./wiring.ts";
+import { buzzer, drive, relay, sensor, supply, tach } from "./wiring.ts";
 
 /** The wiring that is assumed where no table says otherwise: two TMP117 on the first bus, the tach on line 17, no relay. */
 const USUAL_SENSORS: z.input<typeof sensor>[] = [
@@ -27,6 +27,7 @@ export const configSchema = z.strictObject({
     .prefault(USUAL_SENSORS),
   tach: tach.prefault({ line: 17 }),
   relay: relay.optional(),
+  buzzer: buzzer.optional(),
   supply: supply.optional(),
   drive: drive.optional(),
   station,

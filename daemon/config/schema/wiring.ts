@@ -48,6 +48,9 @@ export const tach = z
 
 export const relay = z.strictObject({ reduce: line, inhibit: line, ...gpio });
 
+/** A sounder beside the operator, high = it sounds. */
+export const buzzer = z.strictObject({ line, ...gpio });
+
 export const supply = z.strictObject({
   chip: oneOf("ina219", "ina226"),
   bus: bus.default(1),

@@ -81,12 +81,14 @@ export function alarmStatuses(
   return statuses === null ? NO_ALARMS : statuses.sort((a, b) => rank(a) - rank(b));
 }
 
-/** True while an alarm of at least this priority waits for somebody to say that they saw it. */
-export function soundsBuzzer(statuses: readonly AlarmStatus[], from: Priority | null): boolean {
-  if (from === null) return false;
-  return statuses.some(
-    ({ state, priority }) =>
-      (state === "unacknowledged" || state === "latched unacknowledged") &&
-      PRIORITY_RANK[priority] <= PRIORITY_RANK[from],
-  );
+/** The worst priority, at least `from`, of an alarm that waits for somebody to say that they saw it; null = none waits. */
+export function soundsBuzzer(statuses: readonly AlarmStatus[], from: Priority | null): Priority | null {
+  if (from === null) return null;
+  let worst: Priority | null = null;
+  for (const { state, priority } of statuses) {
+    if (state !== "unacknowledged" && state !== "latched unacknowledged") continue;
+    if (PRIORITY_RANK[priority] > PRIORITY_RANK[from]) continue;
+    if (worst === null || PRIORITY_RANK[priority] < PRIORITY_RANK[worst]) worst = priority;
+  }
+  return worst;
 }

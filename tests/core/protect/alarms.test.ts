@@ -42,17 +42,17 @@ describe("the alarms as shown", () => {
 });
 
 describe("the horn", () => {
-  it.each<[string, AlarmState, "high" | "medium" | "low" | null, boolean]>([
-    ["fan_stall", "unacknowledged", "high", true],
-    ["core_upper_trip", "latched unacknowledged", "high", true],
-    ["fan_stall", "acknowledged", "low", false],
-    ["fan_stall", "returned to normal unacknowledged", "low", false],
-    ["fan_stall", "shelved", "low", false],
-    ["fan_slow", "unacknowledged", "high", false],
-    ["fan_slow", "unacknowledged", "medium", true],
-    ["wall_bad", "unacknowledged", "medium", false],
-    ["wall_bad", "unacknowledged", "low", true],
-    ["fan_stall", "unacknowledged", null, false],
+  it.each<[string, AlarmState, Priority | null, Priority | null]>([
+    ["fan_stall", "unacknowledged", "high", "high"],
+    ["core_upper_trip", "latched unacknowledged", "high", "high"],
+    ["fan_stall", "acknowledged", "low", null],
+    ["fan_stall", "returned to normal unacknowledged", "low", null],
+    ["fan_stall", "shelved", "low", null],
+    ["fan_slow", "unacknowledged", "high", null],
+    ["fan_slow", "unacknowledged", "medium", "medium"],
+    ["wall_bad", "unacknowledged", "medium", null],
+    ["wall_bad", "unacknowledged", "low", "low"],
+    ["fan_stall", "unacknowledged", null, null],
   ])("for %s, %s, from priority %s: %s", (tag, state, from, sounds) => {
     expect(soundsBuzzer(shown({ [tag]: state }), from)).toBe(sounds);
   });

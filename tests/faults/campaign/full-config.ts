@@ -14,6 +14,9 @@ name = "eaves"
 role = "wall"
 one_wire = "/sys/bus/w1/devices/28-00000a1b2c3d"
 
+[buzzer]
+line = 25
+
 [fan]
 nominal_speed = "11000rpm"
 nominal_supply = "12V"

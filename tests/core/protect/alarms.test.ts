@@ -1,7 +1,7 @@
 // The alarms as shown: worst first, nothing that is normal, and the horn only for what nobody has acknowledged.
 
 import { describe, expect, it } from "vitest";
-import type { AlarmState, AlarmStatus } from "../../../daemon/core/effects.ts";
+import type { AlarmState, AlarmStatus, Priority } from "../../../daemon/core/effects.ts";
 import { type AlarmRun, quietAlarm } from "../../../daemon/core/protect/alarm.ts";
 import { advanceAlarms, alarmStatuses, soundsBuzzer } from "../../../daemon/core/protect/alarms.ts";
 import { programWith, SCENE } from "./fixtures.ts";

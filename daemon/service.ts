@@ -190,7 +190,15 @@ async function serve(clock: Clock, log: SeasonLog | null, trouble: string | null
     watch: {
       alarms: spec.alarms,
       record: (query) => recordPage(openedLog().database, query),
-      check: () => checkOf({ version: spec.about.version, beat, health, log: progress() }),
+      check: () =>
+        checkOf({
+          version: spec.about.version,
+          beat,
+          health,
+          log: progress(),
+          notices: dispatch?.health() ?? [],
+          nowSeconds: clock.monotonicSeconds(),
+        }),
     },
     submit: (action, id, from) => desk.submit(action, id, from),
     wallSeconds: () => wallSeconds,

@@ -7,15 +7,23 @@ import type { OpenResult } from "../../hardware/open.ts";
 import type { Clock } from "../../hardware/ports.ts";
 import type { Finding } from "../checkup/finding.ts";
 import { checkClock, checkDatabase, checkDisk, checkSettingsAdvice } from "../checkup/machine.ts";
+import { checkNotices } from "../checkup/notices.ts";
 import { checkParts } from "../checkup/parts.ts";
 import { hardwareSpec } from "../config/hardware-spec.ts";
+import { noticesOf } from "../config/notices.ts";
 import type { ReadConfig } from "../config/parse.ts";
 import { BAD_NEWS, BadNews } from "../exit.ts";
 import { dataFolder, logFile, makeFolder } from "../folder.ts";
 import { writeJson, writeOut } from "./figures.ts";
 import { configFrom, programFrom } from "./flags.ts";
 
-type Flags = { readonly config?: string; readonly simulated?: true; readonly data?: string; readonly json?: true };
+type Flags = {
+  readonly config?: string;
+  readonly simulated?: true;
+  readonly data?: string;
+  readonly json?: true;
+  readonly sendNotice?: true;
+};
 
 const EXAMPLE = `
 Releases both relay lines while it looks. Without a config it checks the simulated feedpoint.
@@ -33,6 +41,7 @@ export function register(program: Command): void {
     .option("--config <file>", "TOML config; without one the simulated feedpoint is checked")
     .option("--simulated", "check the config's feedpoint on simulated hardware")
     .option("--data <folder>", "where the log is kept, instead of the config's")
+    .option("--send-notice", "send a test notice to everybody who is to be told of alarms")
     .option("--json", "print JSON")
     .addHelpText("after", EXAMPLE)
     .action(check);
@@ -53,6 +62,13 @@ async function check(flags: Flags, command: Command): Promise<void> {
     await checkDatabase(),
     checkDisk(folder, frozen.alarms.diskFreeRatio),
     checkClock(clock),
+    ...(await checkNotices({
+      settings: noticesOf(read),
+      feedpoint: read.config.feedpoint.name,
+      simulated,
+      send: flags.sendNotice === true,
+      clock,
+    })),
   ];
   const bad = findings.filter(({ verdict }) => verdict === "bad").length;
   if (flags.json === true) writeJson(command, { simulated, good: bad === 0, findings });

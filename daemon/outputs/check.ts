@@ -2,6 +2,7 @@
 
 import type { Beat, LogProgress } from "../crossing/messages.ts";
 import type { Check, HardwareHealth } from "../wire/check.ts";
+import type { ChannelHealth } from "./notices/courier.ts";
 
 export type CheckSource = {
   readonly version: string;
@@ -9,10 +10,13 @@ export type CheckSource = {
   readonly beat: Beat | null;
   readonly health: HardwareHealth | null;
   readonly log: LogProgress;
+  readonly notices: readonly ChannelHealth[];
+  /** Of the clock that the notices go by. */
+  readonly nowSeconds: number;
 };
 
 /** Plain data without addresses, names or paths of the machine. */
-export function checkOf({ version, beat, health, log }: CheckSource): Check {
+export function checkOf({ version, beat, health, log, notices, nowSeconds }: CheckSource): Check {
   const readings = beat?.outlook.readings;
   const fan = readings?.fan ?? null;
   return {
@@ -24,6 +28,9 @@ export function checkOf({ version, beat, health, log }: CheckSource): Check {
     cycle_late_seconds: readings?.upkeep.cycleLateSeconds ?? null,
     wall_trusted: beat?.wallTrusted ?? false,
     rig_link_age_seconds: readings?.upkeep.rigLinkAgeSeconds ?? null,
+    notices: notices.map(({ name, waiting, failures, lastDeliveredAtSeconds: at }) => {
+      return { name, waiting, failures, delivered_seconds_ago: at === null ? null : Math.round(nowSeconds - at) };
+    }),
     log: {
       writable: log.writable,
       trouble: log.trouble === null ? null : "the log takes nothing",

@@ -49,6 +49,15 @@ export type Check = {
   readonly cycle_late_seconds: number | null;
   readonly wall_trusted: boolean;
   readonly rig_link_age_seconds: number | null;
+  /** The ways in which people are told of alarms; empty where nobody is. */
+  readonly notices: readonly {
+    readonly name: string;
+    readonly waiting: number;
+    /** Deliveries that failed since the last one that was taken. */
+    readonly failures: number;
+    /** null before the first. */
+    readonly delivered_seconds_ago: number | null;
+  }[];
   readonly log: {
     readonly writable: boolean;
     readonly trouble: string | null;

@@ -4,10 +4,13 @@ import { writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, it } from "vitest";
 import { register } from "../../daemon/commands/check.ts";
+import { DEMO_CONFIG } from "../../daemon/demo.ts";
 import { BadNews } from "../../daemon/exit.ts";
 import { logFile } from "../../daemon/folder.ts";
+import type { Letter } from "../../daemon/outputs/notices/notice.ts";
 import { takeLock } from "../../daemon/season/lock.ts";
 import { testFolder } from "../support/folder.ts";
+import { hookBox } from "../support/letter-boxes.ts";
 import { told } from "./told.ts";
 
 describe("the simulated feedpoint", () => {
@@ -31,6 +34,33 @@ describe("the simulated feedpoint", () => {
     const { out } = await told(register, ["check", "--data", testFolder()]);
     expect(out).toMatch(/^ok {4}config/m);
     expect(out).toMatch(/All \d+ checks passed on the simulated feedpoint/);
+  });
+});
+
+describe("notices", () => {
+  it("are sent as a test on request, and only then; a far side that refuses is bad news in its own words", async () => {
+    const folder = testFolder();
+    const hook = await hookBox();
+    writeFileSync(join(folder, "secret"), "orchard\n");
+    const file = join(folder, "emberwire.toml");
+    writeFileSync(file, `${DEMO_CONFIG}[notices.webhook]\nurl = "${hook.url}"\nsecret_file = "${folder}/secret"\n`);
+    const line = ["check", "--simulated", "--config", file, "--data", folder];
+    const quiet = await told(register, line);
+    expect(quiet.out).toMatch(/^ok {4}notices \(webhook\): configured/m);
+    expect(hook.posts).toHaveLength(0);
+    const sent = await told(register, [...line, "--send-notice"]);
+    expect(sent.out).toMatch(/^ok {4}notices \(webhook\): the far side took a test notice/m);
+    expect(hook.posts.map(({ body }) => (JSON.parse(body) as Letter).notices[0]?.tag)).toEqual(["TEST"]);
+    await hook.close();
+    const refused = await told(register, [...line, "--send-notice"]);
+    expect(refused.status).toBe(1);
+    expect(refused.out).toMatch(/^BAD {3}notices \(webhook\): \S.*\n {6}Compare host/m);
+  });
+
+  it("asked for and not configured are bad news", async () => {
+    const { out, status } = await told(register, ["check", "--data", testFolder(), "--send-notice"]);
+    expect(status).toBe(1);
+    expect(out).toMatch(/^BAD {3}notices \(config\): none are configured/m);
   });
 });
 

@@ -22,7 +22,8 @@ const SOCKET_TIMEOUT_MILLISECONDS = 20_000;
 /** A channel that mails letters. Rejects with the server's own words. */
 export function emailChannel(settings: EmailSettings): Channel {
   return {
-    name: `e-mail ${settings.to.join(", ")}`,
+    // Who is told is nobody's business who only sees the page.
+    name: `e-mail (${settings.to.length} ${settings.to.length === 1 ? "address" : "addresses"})`,
     async deliver(letter: Letter, signal: AbortSignal): Promise<void> {
       const { createTransport } = await import("nodemailer");
       const transport = createTransport({

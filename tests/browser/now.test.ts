@@ -87,15 +87,15 @@ describe("the page on a scripted feedpoint", () => {
       await shows(page, "h1", "Power is reduced", "the fan has stalled");
       await shows(page, ".stage", "Reduced", "reduce line released", "inhibit line permitted");
       await page.waitForSelector(".stage-mark-reduced", WAIT);
-      await shows(page, ".alarms", "fan_stall", "high", "unacknowledged");
+      await shows(page, ".alarms", "Fan stalled", "high", "unacknowledged");
       expect(await page.getAttribute(".cutaway", "aria-label")).toContain("fan: stalled");
 
       // The operator acknowledges; the daemon says so back to the page.
-      await page.click(".alarm:has-text('fan_stall') button");
-      await shows(page, "dialog", "fan_stall", "stands until its cause is gone");
+      await page.click(".alarm:has-text('Fan stalled') button");
+      await shows(page, "dialog", "Fan stalled", "stands until its cause is gone");
       await page.click("dialog .act");
       await page.waitForSelector("dialog", { ...WAIT, state: "detached" });
-      await page.waitForSelector(".alarm:not(.alarm-waiting):has-text('fan_stall')", WAIT);
+      await page.waitForSelector(".alarm:not(.alarm-waiting):has-text('Fan stalled')", WAIT);
       stall();
       await shows(page, ".spot-fan .callout-name", "turning");
 
@@ -181,9 +181,13 @@ describe("the reader's choices and the reader's screen", () => {
     await shows(page, ".spot-inlet .callout-number", "°F");
     expect(await page.getAttribute("html", "data-look")).toBe("night");
 
-    // By keyboard alone: the first stop jumps over the frame, the next opens the choices.
+    // By keyboard alone: the first stop jumps over the frame, then come the views, then the choices.
     await page.keyboard.press("Tab");
     expect(await page.evaluate(() => document.activeElement?.textContent)).toBe("Skip to the reading");
+    for (const view of await page.$$eval("nav a", (links) => links.map((link) => link.textContent))) {
+      await page.keyboard.press("Tab");
+      expect(await page.evaluate(() => document.activeElement?.textContent)).toBe(view);
+    }
     await page.keyboard.press("Tab");
     await page.keyboard.press("Enter");
     expect(await page.evaluate(() => document.querySelector("details")?.open)).toBe(true);

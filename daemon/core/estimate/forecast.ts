@@ -5,8 +5,8 @@ import type { AirDrive, BoxTemperatures } from "../physics/box.ts";
 import { advanceBox } from "../physics/box.ts";
 import { lossGrowth } from "../physics/collapse.ts";
 import type { Mode } from "../physics/modes.ts";
-import { type BandLoss, boxConstantsOf, type Model } from "./model.ts";
 import { planBoundCelsius } from "../physics/plan-bound.ts";
+import { type BandLoss, boxConstantsOf, type Model } from "./model.ts";
 
 /** What is sent in one hour: `overShare` of it is spent in overs, whose peak envelope power is `driveWatts`. */
 export type PlannedOvers = {

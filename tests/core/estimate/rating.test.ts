@@ -2,11 +2,11 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { boxConstantsOf, modelFromPriors } from "../../../daemon/core/estimate/model.ts";
-import { type RatingQuestion, ratingTable } from "../../../daemon/core/physics/rating.ts";
 import { equilibrium } from "../../../daemon/core/physics/equilibrium.ts";
 import { coreLoss } from "../../../daemon/core/physics/ferrite.ts";
 import { MIX_43 } from "../../../daemon/core/physics/mixes/mix-43.ts";
 import { MODES, modeNamed } from "../../../daemon/core/physics/modes.ts";
+import { type RatingQuestion, ratingTable } from "../../../daemon/core/physics/rating.ts";
 import { parseToroid, stackOf } from "../../../daemon/core/physics/toroids.ts";
 
 const core = { mix: MIX_43, toroids: stackOf(parseToroid("240")!, 3), primaryTurns: 3 };

@@ -1,7 +1,7 @@
 // Sensors die, stick, lie and are exchanged: never a frozen number, never full power for long without knowing.
 
 import { describe, expect, it } from "vitest";
-import { bad, good } from "../../daemon/core/readings.ts";
+import { bad, good, suspect } from "../../daemon/core/readings.ts";
 import { Story } from "./story.ts";
 
 describe("the outlet dies", () => {
@@ -108,7 +108,7 @@ describe("garbage on the bus", () => {
 });
 
 describe("a reading that jumps", () => {
-  it("trips nothing while it may be garbage, and is believed when it stays", () => {
+  it("trips nothing while it may be garbage, and is taken with a doubt when it stays", () => {
     const story = new Story();
     story.driveWatts = 300;
     story.run(600);
@@ -121,7 +121,7 @@ describe("a reading that jumps", () => {
     expect(story.stage).toBe("full");
     story.override = { outlet: good(55) };
     story.run(10);
-    expect(story.effects.outlook.readings.outlet).toEqual(good(55));
+    expect(story.effects.outlook.readings.outlet).toEqual(suspect(55, "JUMPED"));
     expect(story.stage).not.toBe("full");
   });
 });

@@ -3,8 +3,8 @@
 import type { Readings } from "../readings.ts";
 import { isStuck } from "./conditions/sensors.ts";
 import type { Program } from "./program.ts";
-import { screenRange, withdraw, withdrawAside } from "./screen.ts";
-import { isJumping, type SensorWatch, watchSensor } from "./sensor-watch.ts";
+import { type Objection, object, screenRange } from "./screen.ts";
+import { isDoubted, isJumping, type SensorWatch, watchSensor } from "./sensor-watch.ts";
 import type { State } from "./state.ts";
 import { advanceUpsets, beginUpsets, type Upsets } from "./upsets.ts";
 
@@ -34,13 +34,20 @@ function isTransmitting({ drive }: Readings): boolean | null {
   return drive.watts.value === null ? null : drive.watts.value >= KEYED_WATTS;
 }
 
+function jumpObjection(watch: SensorWatch | null, nowSeconds: number): Objection {
+  return { code: isJumping(watch) ? "JUMP" : null, doubted: isDoubted(watch, nowSeconds) };
+}
+
 /** Everything that one cycle's readings show. */
 export function observe(program: Program, state: State, readings: Readings, nowSeconds: number): Observation {
   const possible = screenRange(readings);
   const wallWatch = watchSensor(state.wallWatch, possible.wall, null, nowSeconds);
   const ambientWatch = watchSensor(state.ambientWatch, possible.ambient, null, nowSeconds);
   // No alarm of their own speaks of the jumps of these two; so to everybody they are bad meanwhile.
-  const measured = withdrawAside(possible, isJumping(wallWatch), isJumping(ambientWatch));
+  const measured = object(possible, {
+    wall: jumpObjection(wallWatch, nowSeconds),
+    ambient: jumpObjection(ambientWatch, nowSeconds),
+  });
   const { upkeep, ambient } = measured;
   const transmitting = isTransmitting(measured);
   const { run } = state;
@@ -51,11 +58,14 @@ export function observe(program: Program, state: State, readings: Readings, nowS
   const { stuckSeconds } = program.alarms;
   const inletStuck = isStuck(inletWatch, "inlet", stuckSeconds, nowSeconds);
   const outletStuck = isStuck(outletWatch, "outlet", stuckSeconds, nowSeconds);
-  const believed = withdraw(
-    measured,
-    state.swapped ? "EXCHANGED" : inletStuck ? "STUCK" : isJumping(inletWatch) ? "JUMP" : null,
-    state.swapped ? "EXCHANGED" : outletStuck ? "STUCK" : isJumping(outletWatch) ? "JUMP" : null,
-  );
+  const airObjection = (stuck: boolean, watch: SensorWatch | null): Objection => {
+    if (state.swapped) return { code: "EXCHANGED", doubted: false };
+    return stuck ? { code: "STUCK", doubted: false } : jumpObjection(watch, nowSeconds);
+  };
+  const believed = object(measured, {
+    inlet: airObjection(inletStuck, inletWatch),
+    outlet: airObjection(outletStuck, outletWatch),
+  });
   const { sensorErrorsTransmitting: keyed, sensorErrorsReceiving: unkeyed } = upkeep;
   const upsets = advanceUpsets(
     state.upsets ?? beginUpsets(keyed, unkeyed, nowSeconds),

@@ -2,7 +2,7 @@
 // It never repairs a value, and returns the same object when there is nothing to object to.
 
 import type { Reading, Readings } from "../readings.ts";
-import { bad } from "../readings.ts";
+import { bad, suspect } from "../readings.ts";
 
 /** What an air or wall thermometer can be, and what a probe on the ferrite can be, °C. */
 const AIR_CELSIUS = [-60, 150] as const;
@@ -58,18 +58,25 @@ export function screenRange(readings: Readings): Readings {
   };
 }
 
-/** Readings without the two thermometers that cannot be believed, each with the code that says why; null = believed. */
-export function withdraw(readings: Readings, inletCode: string | null, outletCode: string | null): Readings {
-  if (inletCode === null && outletCode === null) return readings;
-  const inlet = withdrawn(readings.inlet, inletCode);
-  const outlet = withdrawn(readings.outlet, outletCode);
-  return { ...readings, inlet, outlet };
+/** What is held against one thermometer; a code withdraws its value, a doubt only widens it. */
+export type Objection = { readonly code: string | null; readonly doubted: boolean };
+
+type Thermometer = "inlet" | "outlet" | "wall" | "ambient";
+
+/** The reading after its objection. */
+function weighed(reading: Reading | null, { code, doubted }: Objection): Reading | null {
+  if (code !== null) return withdrawn(reading, code);
+  return doubted && reading?.quality === "good" ? suspect(reading.value, "JUMPED") : reading;
 }
 
-/** Readings without wall or ambient while these jump. */
-export function withdrawAside(readings: Readings, wallJumps: boolean, ambientJumps: boolean): Readings {
-  if (!wallJumps && !ambientJumps) return readings;
-  const wall = withdrawn(readings.wall, wallJumps ? "JUMP" : null);
-  const ambient = withdrawn(readings.ambient, ambientJumps ? "JUMP" : null);
-  return { ...readings, wall, ambient };
+/** Readings after what is held against their thermometers; the same object when nothing is. */
+export function object(readings: Readings, objections: { readonly [name in Thermometer]?: Objection }): Readings {
+  let after: Readings = readings;
+  for (const name of ["inlet", "outlet", "wall", "ambient"] as const) {
+    const objection = objections[name];
+    if (objection === undefined) continue;
+    const reading = weighed(readings[name], objection);
+    if (reading !== readings[name]) after = { ...after, [name]: reading };
+  }
+  return after;
 }

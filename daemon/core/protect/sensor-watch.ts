@@ -22,6 +22,8 @@ export type SensorWatch = {
   /** Since when the number has been somewhere else, and where; null while it is where it was. */
   readonly jumpedSeconds: number | null;
   readonly jumpedTo: number;
+  /** When a number that no air can reach so fast was last taken for true all the same; null = never. */
+  readonly settledSeconds: number | null;
 };
 
 /** No air, and no sensor in it, changes faster than this between two readings. */
@@ -31,6 +33,8 @@ const JUMP_KELVIN_PER_SECOND = 2;
 const JUMP_HOLD_SECONDS = 5;
 const JUMP_SETTLED_KELVIN = 3;
 const JUMP_FADE_SECONDS = 600;
+/** Nobody knows which was the untruth, before the jump or after it: for so long the number is doubted, s. */
+const DOUBT_SECONDS = 600;
 const ENOUGH_DWELLS = 20;
 
 /** The watch one reading later; a missing reading changes nothing. `mover`: what moves this sensor when it is well. */
@@ -55,11 +59,12 @@ export function watchSensor(
       accepted: value,
       jumpedSeconds: null,
       jumpedTo: value,
+      settledSeconds: null,
     };
   }
   const elapsed = Math.max(nowSeconds - watch.atSeconds, 0);
   const fade = watch.jumps === 0 ? 0 : watch.jumps * (JUMP_FADE_SECONDS / (JUMP_FADE_SECONDS + elapsed));
-  let { accepted, jumpedSeconds, jumpedTo } = watch;
+  let { accepted, jumpedSeconds, jumpedTo, settledSeconds } = watch;
   let jumps = fade;
   if (Math.abs(value - accepted) <= JUMP_KELVIN + JUMP_KELVIN_PER_SECOND * elapsed) {
     accepted = value;
@@ -71,12 +76,14 @@ export function watchSensor(
   } else if (nowSeconds - jumpedSeconds >= JUMP_HOLD_SECONDS) {
     accepted = value;
     jumpedSeconds = null;
+    settledSeconds = nowSeconds;
   }
   if (value === watch.value) {
     const { moverLow: low, moverHigh: high } = watch;
     const moverLow = mover === null || low === null ? (low ?? mover) : Math.min(low, mover);
     const moverHigh = mover === null || high === null ? (high ?? mover) : Math.max(high, mover);
-    return { ...watch, atSeconds: nowSeconds, moverLow, moverHigh, jumps, accepted, jumpedSeconds, jumpedTo };
+    const jump = { jumps, accepted, jumpedSeconds, jumpedTo, settledSeconds };
+    return { ...watch, atSeconds: nowSeconds, moverLow, moverHigh, ...jump };
   }
   const dwell = nowSeconds - watch.changedSeconds;
   const dwells = Math.min(watch.dwells + 1, 1000);
@@ -92,12 +99,18 @@ export function watchSensor(
     accepted,
     jumpedSeconds,
     jumpedTo,
+    settledSeconds,
   };
 }
 
 /** True while the number is somewhere no air can have taken it so fast. */
 export function isJumping(watch: SensorWatch | null): boolean {
   return watch !== null && watch.jumpedSeconds !== null;
+}
+
+/** True for some minutes after a jump that lasted: what is read since may be true, and may not. */
+export function isDoubted(watch: SensorWatch | null, nowSeconds: number): boolean {
+  return watch !== null && watch.settledSeconds !== null && nowSeconds - watch.settledSeconds < DOUBT_SECONDS;
 }
 
 /** How long the number has stood still, s. */

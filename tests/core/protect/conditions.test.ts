@@ -32,6 +32,7 @@ const STILL: SensorWatch = {
   accepted: 31.25,
   jumpedSeconds: null,
   jumpedTo: 31.25,
+  settledSeconds: null,
 };
 
 /** A scene in which the alarm's condition holds, and a part of its words. */

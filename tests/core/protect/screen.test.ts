@@ -2,7 +2,7 @@
 
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import { screenRange, withdraw, withdrawAside } from "../../../daemon/core/protect/screen.ts";
+import { type Objection, object, screenRange } from "../../../daemon/core/protect/screen.ts";
 import { bad, good, type Reading, suspect } from "../../../daemon/core/readings.ts";
 import { FAN, READINGS } from "./fixtures.ts";
 
@@ -46,25 +46,40 @@ describe("the range", () => {
   });
 });
 
-describe("what is withdrawn", () => {
-  it("is nothing while both are believed", () => {
-    expect(withdraw(READINGS, null, null)).toBe(READINGS);
+describe("what is held against a thermometer", () => {
+  const withdraw = (code: string): Objection => ({ code, doubted: false });
+  const NOTHING: Objection = { code: null, doubted: false };
+  const DOUBT: Objection = { code: null, doubted: true };
+
+  it("is nothing while all are believed", () => {
+    expect(object(READINGS, {})).toBe(READINGS);
+    expect(object(READINGS, { inlet: NOTHING, outlet: NOTHING, wall: NOTHING, ambient: NOTHING })).toBe(READINGS);
   });
 
-  it("is a wall or an ambient that jumps, each on its own", () => {
-    expect(withdrawAside(READINGS, false, false)).toBe(READINGS);
+  it("takes its value and says why, each on its own", () => {
+    expect(object(READINGS, { inlet: withdraw("STUCK"), outlet: withdraw("JUMP") })).toMatchObject({
+      inlet: bad("STUCK"),
+      outlet: bad("JUMP"),
+    });
+    expect(object(READINGS, { outlet: withdraw("JUMP") }).inlet).toBe(READINGS.inlet);
     const fitted = { ...READINGS, wall: good(20), ambient: good(15) };
-    expect(withdrawAside(fitted, true, false)).toMatchObject({ wall: bad("JUMP"), ambient: good(15) });
-    expect(withdrawAside(fitted, false, true)).toMatchObject({ wall: good(20), ambient: bad("JUMP") });
-  });
-
-  it("has no value any more, and the code that says why", () => {
-    expect(withdraw(READINGS, "STUCK", "JUMP")).toMatchObject({ inlet: bad("STUCK"), outlet: bad("JUMP") });
-    expect(withdraw(READINGS, null, "JUMP").inlet).toBe(READINGS.inlet);
+    expect(object(fitted, { wall: withdraw("JUMP") })).toMatchObject({ wall: bad("JUMP"), ambient: good(15) });
+    expect(object(fitted, { ambient: withdraw("JUMP") })).toMatchObject({ wall: good(20), ambient: bad("JUMP") });
   });
 
   it("keeps its own code when it was bad already, and stays unfitted when it was", () => {
     const lost = { ...READINGS, outlet: bad("NACK"), inlet: null };
-    expect(withdraw(lost, "STUCK", "STUCK")).toMatchObject({ inlet: null, outlet: bad("NACK") });
+    const both = { inlet: withdraw("STUCK"), outlet: withdraw("STUCK") };
+    expect(object(lost, both)).toMatchObject({ inlet: null, outlet: bad("NACK") });
+  });
+
+  it("doubts a good number only, and leaves it its value", () => {
+    const fitted = { ...READINGS, wall: good(20), ambient: suspect(15, "OTHER"), inlet: null, outlet: bad("NACK") };
+    expect(object(fitted, { wall: DOUBT, ambient: DOUBT, inlet: DOUBT, outlet: DOUBT })).toMatchObject({
+      wall: suspect(20, "JUMPED"),
+      ambient: suspect(15, "OTHER"),
+      inlet: null,
+      outlet: bad("NACK"),
+    });
   });
 });

@@ -2,7 +2,13 @@
 
 import { describe, expect, it } from "vitest";
 import { isStuck } from "../../../daemon/core/protect/conditions/sensors.ts";
-import { isJumping, type SensorWatch, stillSeconds, watchSensor } from "../../../daemon/core/protect/sensor-watch.ts";
+import {
+  isDoubted,
+  isJumping,
+  type SensorWatch,
+  stillSeconds,
+  watchSensor,
+} from "../../../daemon/core/protect/sensor-watch.ts";
 import { bad, good } from "../../../daemon/core/readings.ts";
 import { SETTINGS } from "./fixtures.ts";
 
@@ -102,5 +108,24 @@ describe("a missing reading", () => {
     const watch = over([{ celsius: 20 }]);
     expect(over([{ celsius: null }], 5, watch)).toBe(watch);
     expect(watchSensor(null, null, 20, 0)).toBeNull();
+  });
+});
+
+describe("a number that stays where no air can have taken it", () => {
+  const jumped = over([...lively(60), ...Array.from({ length: 10 }, () => ({ celsius: 85 }))]);
+
+  it("is no jump any more after some seconds, but doubted for ten minutes", () => {
+    expect(isJumping(over([...lively(60), { celsius: 85 }]))).toBe(true);
+    expect(isJumping(jumped)).toBe(false);
+    expect(isDoubted(jumped, 69)).toBe(true);
+    expect(isDoubted(jumped, 65 + 599)).toBe(true);
+    expect(isDoubted(jumped, 65 + 601)).toBe(false);
+  });
+
+  it("is not doubted when it came back at once, nor when it never left", () => {
+    const back = over([...lively(60), { celsius: 85 }, { celsius: 85 }, { celsius: 25 }]);
+    expect(isDoubted(back, 62)).toBe(false);
+    expect(isDoubted(over(lively(60)), 60)).toBe(false);
+    expect(isDoubted(null, 60)).toBe(false);
   });
 });

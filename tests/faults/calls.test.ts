@@ -4,7 +4,7 @@
 import { afterAll, describe, expect, it } from "vitest";
 import { Invariants } from "./campaign/invariants.ts";
 import { plainScene } from "./campaign/scenes.ts";
-import { LONG } from "./campaign/size.ts";
+import { LONG, sized } from "./campaign/size.ts";
 import { Tally } from "./campaign/tally.ts";
 import { Trial } from "./campaign/trial.ts";
 
@@ -21,7 +21,7 @@ const ERRNOS = [
   "EINVAL",
   "EACCES",
 ] as const;
-const SCENARIO_SECONDS = 30;
+const SCENARIO_SECONDS = sized(18, 30);
 /** Cycles between two failing calls: longer than any grace of the protection. */
 const APART_CYCLES = 8;
 /** Within retries, and beyond them. */

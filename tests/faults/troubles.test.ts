@@ -11,7 +11,7 @@ import { SEED, sized } from "./campaign/size.ts";
 import { Tally } from "./campaign/tally.ts";
 import { Trial } from "./campaign/trial.ts";
 
-const TRIALS = sized(1, 10) * KINDS.length;
+const TRIALS = sized(1, 8) * KINDS.length;
 const LASTS_SECONDS = sized(150, 400);
 
 const tally = new Tally("troubles at the feedpoint");

@@ -9,6 +9,8 @@ export default defineConfig({
     env: { EMBERWIRE_FAULTS: "long" },
     testTimeout: 240_000,
     pool: "forks",
+    // One for the trials that keep a core busy, one for the daemons that mostly wait.
+    maxWorkers: 2,
     disableConsoleIntercept: true,
   },
 });

@@ -4,22 +4,19 @@
 import { once } from "node:events";
 import { connect, type Socket } from "node:net";
 import { join } from "node:path";
-import { afterAll, expect, it, onTestFinished, vi } from "vitest";
-import { readRows } from "../../daemon/season/rows.ts";
-import { openReadOnly } from "../../daemon/season/store.ts";
-import { seededRandom } from "../../hardware/simulated/random.ts";
-import { testFolder } from "../support/folder.ts";
-import { type Daemon, startDaemon } from "../support/told-program.ts";
-import { SEED, sized } from "./campaign/size.ts";
-import { Tally } from "./campaign/tally.ts";
+import { expect, onTestFinished, vi } from "vitest";
+import { readRows } from "../../../daemon/season/rows.ts";
+import { openReadOnly } from "../../../daemon/season/store.ts";
+import { seededRandom } from "../../../hardware/simulated/random.ts";
+import { testFolder } from "../../support/folder.ts";
+import { type Daemon, startDaemon } from "../../support/told-program.ts";
+import { SEED, sized } from "./size.ts";
+import { Tally } from "./tally.ts";
 
 const PATIENT = { timeout: 30_000, interval: 50 };
 const EACH = sized(20, 60);
 /** Cycles that the hostility lasts. */
 const CYCLES = sized(5, 30);
-
-const tally = new Tally("hostile clients");
-afterAll(() => tally.print());
 
 type State = { readonly frame: { readonly at_seconds: number } };
 
@@ -58,7 +55,9 @@ const upgrade = (daemon: Daemon): string =>
     "\r\n",
   ].join("\r\n");
 
-it("never read, never finish, send garbage and bodies without end", async () => {
+/** Never read, never finish, send garbage and bodies without end. */
+export async function crowd(): Promise<Tally> {
+  const tally = new Tally("hostile clients");
   const random = seededRandom(SEED).fork("clients");
   const garbage = (length: number): Buffer => Buffer.from(Array.from({ length }, () => random.below(256)));
   const folder = testFolder();
@@ -66,9 +65,9 @@ it("never read, never finish, send garbage and bodies without end", async () => 
   const host = new URL(daemon.address).host;
   const post = `POST /api/v1/commands HTTP/1.1\r\nHost: ${host}\r\nContent-Type: application/json\r\n`;
   const begun = await at(daemon);
-  const crowd: Promise<Socket>[] = [];
+  const guests: Promise<Socket>[] = [];
   for (let index = 0; index < EACH; index += 1) {
-    crowd.push(
+    guests.push(
       // A stream whose answers are never taken from the socket.
       hostile(daemon, upgrade(daemon)).then((socket) => socket.pause()),
       hostile(daemon, `${upgrade(daemon)}`).then((socket) => {
@@ -80,13 +79,13 @@ it("never read, never finish, send garbage and bodies without end", async () => 
     );
   }
   for (let index = 0; index < 4; index += 1) {
-    crowd.push(
+    guests.push(
       hostile(daemon, `${post}Content-Length: 1000000000\r\n\r\n`, Buffer.alloc(65_536, "x")),
-      hostile(daemon, `${post}Transfer-Encoding: chunked\r\n\r\n`, Buffer.from("1000\r\n" + "x".repeat(4096) + "\r\n")),
+      hostile(daemon, `${post}Transfer-Encoding: chunked\r\n\r\n`, Buffer.from(`1000\r\n${"x".repeat(4096)}\r\n`)),
       hostile(daemon, `GET / HTTP/1.1\r\nHost: ${host}\r\n`, Buffer.from(`X-${"y".repeat(4000)}: z\r\n`)),
     );
   }
-  await Promise.all(crowd);
+  await Promise.all(guests);
   await vi.waitFor(async () => expect((await at(daemon)) - begun).toBeGreaterThan(CYCLES), PATIENT);
   const health = await fetch(`${daemon.address}healthz`, { signal: AbortSignal.timeout(10_000) });
   expect(health.status).toBe(200);
@@ -108,6 +107,6 @@ it("never read, never finish, send garbage and bodies without end", async () => 
   for (const tag of ["service-restart", "service_silent", "cycle-failed", "cycles_missed"]) {
     if (tags.includes(tag)) wrongs.push(`the record tells of ${tag}`);
   }
-  tally.count("the crowd", crowd.length, wrongs, numbers.length);
-  expect(tally.wrongs).toEqual([]);
-}, 90_000);
+  tally.count("the crowd", guests.length, wrongs, numbers.length);
+  return tally;
+}

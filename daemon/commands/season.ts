@@ -14,7 +14,7 @@ Example:
 
 /** Adds `season` to the program. */
 export function register(program: Command): void {
-  const season = program.command("season").description("look after the season log");
+  const season = program.command("season").description("look after the season log").addHelpText("after", EXAMPLE);
   withSeasonFlags(season.command("verify").description("check that the log is whole"))
     .option("--file <file>", "a log or a backup, instead of the config's")
     .option("--json", "print JSON")

@@ -41,6 +41,10 @@ export function daemonFacts(check: Check, figures: Figures): readonly Fact[] {
     [words.disk, ratio(log.disk_free_ratio, figures)],
     [words.clock, check.wall_trusted ? words.trusted : words.untrusted],
     [words.rig, rig === null ? words.noRig : `${Math.round(rig)}\u00a0s`],
+    ...check.notices.map(({ name, waiting, failures, delivered_seconds_ago: ago }): Fact => {
+      const delivered = words.noticesDelivered(ago === null ? null : joined(figures.duration(ago)));
+      return [words.noticesTo(name), `${words.noticesFact(waiting, failures)}; ${delivered}`];
+    }),
   ];
 }
 

@@ -8,6 +8,11 @@ export const checkWords = {
   notWell: (parts: readonly string[]): string =>
     parts.length === 1 ? `${parts[0]} needs a look.` : `${parts.length} things need a look: ${parts.join(", ")}.`,
   proofDue: "proof test",
+  fanTrouble: (verdict: string): string => `fan (${verdict})`,
+  noticesTo: (name: string): string => `notices by ${name}`,
+  noticesFact: (waiting: number, failures: number): string =>
+    `${waiting} waiting${failures === 0 ? "" : `, failed ${failures}\u00a0× in a row`}`,
+  noticesDelivered: (ago: string | null): string => (ago === null ? "none delivered yet" : `last delivered ${ago} ago`),
   parts: "Parts",
   partsCaption: "Failed readings since the start, per 1000 cycles, with the station receiving and transmitting",
   part: "part",

@@ -10,7 +10,7 @@ import { createInterface } from "node:readline";
 import { pathToFileURL } from "node:url";
 import { configFrom, programFrom } from "../../daemon/commands/flags.ts";
 import { startFeedpoint } from "../../daemon/feedpoint.ts";
-import { openSimulated } from "../../daemon/open-simulated.ts";
+import { type OpenedSimulated, openSimulated } from "../../daemon/open-simulated.ts";
 import { systemClock } from "../../hardware/clock.ts";
 import type { SimulatedBoard } from "../../hardware/simulated/board.ts";
 
@@ -54,14 +54,21 @@ export async function startProcess(folder: string, speed: number, port: number):
 export type ScriptedFeedpoint = {
   readonly address: string;
   readonly board: SimulatedBoard;
+  /** What the operator does from now on: a carrier of so many watts on 80 m, 0 = listens, null = an evening of their own. */
+  operate(driveWatts: number | null): void;
   stop(): Promise<void>;
 };
+
+function seen(opened: OpenedSimulated | null): OpenedSimulated {
+  if (opened === null) throw new Error("the feedpoint started without opening its board");
+  return opened;
+}
 
 /** The daemon's own parts in this process; `board.faults` takes whatever shall go wrong. */
 export async function startScripted(folder: string, speed: number): Promise<ScriptedFeedpoint> {
   const read = configFrom(undefined);
   const clock = await systemClock();
-  let board: SimulatedBoard | null = null;
+  let opened: OpenedSimulated | null = null;
   const running = await startFeedpoint({
     read,
     program: programFrom(read),
@@ -73,14 +80,13 @@ export async function startScripted(folder: string, speed: number): Promise<Scri
     serviceEntry: pathToFileURL(built("daemon/service.js")),
     pages: built("web"),
     open: async () => {
-      const opened = await openSimulated(read, speed, clock);
-      board = opened.board;
+      opened = await openSimulated(read, speed, clock);
       return opened;
     },
     environment: {},
   });
-  if (board === null) throw new Error("the feedpoint started without opening its board");
-  return { address: running.address, board, stop: () => running.stop() };
+  const { board, rehearse } = seen(opened);
+  return { address: running.address, board, operate: (watts) => rehearse?.(watts), stop: () => running.stop() };
 }
 
 /** A folder of its own for one daemon's log, and its removal. */

@@ -35,6 +35,18 @@ async function fromDaemonFirst(event) {
   }
 }
 
+/** Keeps the page and what it names, so that it opens without a network after the first visit too. */
+async function fill() {
+  const answer = await fetch("/");
+  if (!answer.ok) return;
+  const named = (await answer.clone().text()).matchAll(/(?:src|href)="(\/[^"]+)"/g);
+  const cache = await caches.open(CACHE);
+  await cache.put("/", answer);
+  // Asset by asset: whatever cannot be had now is kept when it is next asked for.
+  await Promise.allSettled([...named].slice(0, MOST_FILES / 2).map(([, path]) => cache.add(path)));
+}
+
+self.addEventListener("install", (event) => event.waitUntil(fill().catch(() => {})));
 self.addEventListener("install", () => self.skipWaiting());
 self.addEventListener("activate", (event) => event.waitUntil(self.clients.claim()));
 self.addEventListener("fetch", (event) => {

@@ -76,7 +76,10 @@ export function TrailPanel({ store }: { readonly store: Store }) {
   const loaded = useSignal(false);
   const open = useSignal(false);
 
+  // On a slow link the chart's file must not stand in the way of the first numbers.
+  const hasFrame = store.model.value.frame !== null;
   useEffect(() => {
+    if (!hasFrame) return undefined;
     let ended = false;
     void import("./trail-chart.ts").then(({ createTrailChart }) => {
       if (ended || canvas.current === null) return;
@@ -87,7 +90,7 @@ export function TrailPanel({ store }: { readonly store: Store }) {
       ended = true;
       chart.current?.end();
     };
-  }, [loaded]);
+  }, [loaded, hasFrame]);
 
   const { frame, about } = store.model.value;
   const figures = store.figures.value;

@@ -22,6 +22,8 @@ export type SensorWatch = {
   /** Since when the number has been somewhere else, and where; null while it is where it was. */
   readonly jumpedSeconds: number | null;
   readonly jumpedTo: number;
+  /** Readings in a row that were there. */
+  readonly jumpedReadings: number;
   /** When a number that no air can reach so fast was last taken for true all the same; null = never. */
   readonly settledSeconds: number | null;
 };
@@ -29,10 +31,16 @@ export type SensorWatch = {
 /** No air, and no sensor in it, changes faster than this between two readings. */
 const JUMP_KELVIN = 8;
 const JUMP_KELVIN_PER_SECOND = 2;
+/** However long nothing was read, the first number after it is not believed on its own when it is so far away. */
+const FARTHEST_KELVIN = 25;
 /** A number that has stayed for so long where it jumped to is taken for true: what follows from it is the filters' business. */
 const JUMP_HOLD_SECONDS = 5;
+/** So many readings in a row must be there: with missing ones in between two strays would do. */
+const JUMP_READINGS = 4;
 const JUMP_SETTLED_KELVIN = 3;
 const JUMP_FADE_SECONDS = 600;
+/** After so many jumps a number that is back where it was has to stay there, for random bytes come by there as well. */
+const MANY_JUMPS = 2.5;
 /** Nobody knows which was the untruth, before the jump or after it: for so long the number is doubted, s. */
 const DOUBT_SECONDS = 600;
 const ENOUGH_DWELLS = 20;
@@ -59,30 +67,36 @@ export function watchSensor(
       accepted: value,
       jumpedSeconds: null,
       jumpedTo: value,
+      jumpedReadings: 0,
       settledSeconds: null,
     };
   }
   const elapsed = Math.max(nowSeconds - watch.atSeconds, 0);
   const fade = watch.jumps === 0 ? 0 : watch.jumps * (JUMP_FADE_SECONDS / (JUMP_FADE_SECONDS + elapsed));
-  let { accepted, jumpedSeconds, jumpedTo, settledSeconds } = watch;
+  let { accepted, jumpedSeconds, jumpedTo, jumpedReadings, settledSeconds } = watch;
   let jumps = fade;
-  if (Math.abs(value - accepted) <= JUMP_KELVIN + JUMP_KELVIN_PER_SECOND * elapsed) {
+  const reachKelvin = Math.min(JUMP_KELVIN + JUMP_KELVIN_PER_SECOND * elapsed, FARTHEST_KELVIN);
+  const near = Math.abs(value - accepted) <= reachKelvin;
+  if (near && (jumpedSeconds === null || fade < MANY_JUMPS)) {
     accepted = value;
     jumpedSeconds = null;
   } else if (jumpedSeconds === null || Math.abs(value - jumpedTo) > JUMP_SETTLED_KELVIN) {
     jumpedSeconds = nowSeconds;
     jumpedTo = value;
+    jumpedReadings = 1;
     jumps += 1;
-  } else if (nowSeconds - jumpedSeconds >= JUMP_HOLD_SECONDS) {
+  } else if (nowSeconds - jumpedSeconds < JUMP_HOLD_SECONDS || jumpedReadings + 1 < JUMP_READINGS) {
+    jumpedReadings += 1;
+  } else {
     accepted = value;
     jumpedSeconds = null;
-    settledSeconds = nowSeconds;
+    if (!near) settledSeconds = nowSeconds;
   }
   if (value === watch.value) {
     const { moverLow: low, moverHigh: high } = watch;
     const moverLow = mover === null || low === null ? (low ?? mover) : Math.min(low, mover);
     const moverHigh = mover === null || high === null ? (high ?? mover) : Math.max(high, mover);
-    const jump = { jumps, accepted, jumpedSeconds, jumpedTo, settledSeconds };
+    const jump = { jumps, accepted, jumpedSeconds, jumpedTo, jumpedReadings, settledSeconds };
     return { ...watch, atSeconds: nowSeconds, moverLow, moverHigh, ...jump };
   }
   const dwell = nowSeconds - watch.changedSeconds;
@@ -99,6 +113,7 @@ export function watchSensor(
     accepted,
     jumpedSeconds,
     jumpedTo,
+    jumpedReadings,
     settledSeconds,
   };
 }

@@ -32,6 +32,7 @@ const STILL: SensorWatch = {
   accepted: 31.25,
   jumpedSeconds: null,
   jumpedTo: 31.25,
+  jumpedReadings: 0,
   settledSeconds: null,
 };
 

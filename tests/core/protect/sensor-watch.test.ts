@@ -93,7 +93,7 @@ describe("a jump", () => {
 
   it("is allowed for after a gap", () => {
     const before = over(hops(20));
-    expect(isJumping(over(hops(60), 60, before))).toBe(false);
+    expect(isJumping(over(hops(44), 60, before))).toBe(false);
   });
 
   it("fades from memory", () => {
@@ -120,6 +120,28 @@ describe("a number that stays where no air can have taken it", () => {
     expect(isDoubted(jumped, 69)).toBe(true);
     expect(isDoubted(jumped, 65 + 599)).toBe(true);
     expect(isDoubted(jumped, 65 + 601)).toBe(false);
+  });
+
+  it("has to stay where it was before it is believed again, when it has jumped about", () => {
+    const about = [60, 25, 90, 25, 110, 25.2, 40].map((celsius) => ({ celsius }));
+    const restless = over([...lively(60), ...about]);
+    expect(isJumping(over([{ celsius: 25.1 }], 67, restless))).toBe(true);
+    const calm = over(lively(8), 67, restless);
+    expect(isJumping(calm)).toBe(false);
+    expect(isDoubted(calm, 75)).toBe(false);
+  });
+
+  it("is doubted on its own also after a long silence", () => {
+    const silent = Array.from({ length: 60 }, () => ({ celsius: null }));
+    expect(isJumping(over([...lively(60), ...silent, { celsius: 90 }]))).toBe(true);
+    expect(isJumping(over([...lively(60), ...silent, { celsius: 45 }]))).toBe(false);
+  });
+
+  it("is not taken for true by two strays with missing readings between them", () => {
+    const missing = Array.from({ length: 6 }, () => ({ celsius: null }));
+    const strayed = over([...lively(60), { celsius: 90 }, ...missing, { celsius: 91 }]);
+    expect(isJumping(strayed)).toBe(true);
+    expect(isDoubted(strayed, 68)).toBe(false);
   });
 
   it("is not doubted when it came back at once, nor when it never left", () => {

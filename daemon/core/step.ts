@@ -14,7 +14,7 @@ import { performRequests, type Requested } from "./protect/requests.ts";
 import type { Scene } from "./protect/scene.ts";
 import { extendTrail, shiftTrail } from "./protect/spot.ts";
 import type { State } from "./protect/state.ts";
-import type { Readings } from "./readings.ts";
+import type { Reading, Readings } from "./readings.ts";
 
 export { type Checkpoint, parseCheckpoint } from "./protect/checkpoint.ts";
 export { defineProgram, type Program } from "./protect/program.ts";
@@ -27,6 +27,13 @@ function recordBeginning(program: Program, state: State, record: RecordEntry[], 
   const tripped = state.stage.latched ? "; the trip of the last run stands until the operator resets it" : "";
   record.push(event(nowSeconds, "begin", `both lines are released until the first usable estimate${tripped}`));
   for (const warning of program.warnings) record.push(event(nowSeconds, "warning", warning));
+}
+
+function warmer(one: Reading | null, other: Reading | null): number | null {
+  const celsius = [one, other].flatMap((reading) =>
+    reading === null || reading.value === null ? [] : [reading.value],
+  );
+  return celsius.length === 0 ? null : Math.max(...celsius);
 }
 
 /** Requests that change fan or estimate, and the end of a fan's time off. */
@@ -55,7 +62,8 @@ function askFirst(
   const { transmitting, wallSeconds } = seen;
   const proof = { stage: state.stage.stage, relay: seen.measured.relay, transmitting, wallSeconds, nowSeconds };
   const { trail, coreCelsius } = state;
-  const scene = { program, nowSeconds, causes: state.stage.causes, proof, trail, coreCelsius };
+  const airCelsius = warmer(seen.believed.inlet, seen.believed.outlet);
+  const scene = { program, nowSeconds, causes: state.stage.causes, proof, trail, coreCelsius, airCelsius };
   return performRequests("before the estimate", commands, asked, scene, answers, record);
 }
 

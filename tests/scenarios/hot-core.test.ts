@@ -56,6 +56,9 @@ describe("a core reading by the operator", () => {
     expect(story.effects.outlook.estimate.coreCelsius).toBeGreaterThan(before);
     expect(story.ask({ kind: "spot reading", celsius: 60, secondsAgo: 500 }).accepted).toBe(false);
     expect(story.ask({ kind: "spot reading", celsius: 6000, secondsAgo: 1 }).accepted).toBe(false);
+    const colder = story.ask({ kind: "spot reading", celsius: story.inletCelsius - 15, secondsAgo: 0 });
+    expect(colder).toMatchObject({ accepted: false });
+    expect(colder.text).toContain("emissivity");
   });
 
   it("moves the estimate, not the core: a second reading is not carried along that move", () => {

@@ -87,7 +87,15 @@ export function decide(
   let asked = askedBefore;
   if (commands.length > 0) {
     const proof = { stage: state.stage.stage, relay: measured.relay, transmitting, wallSeconds, nowSeconds };
-    const scene = { program, nowSeconds, causes, proof, trail: state.trail, coreCelsius: state.coreCelsius };
+    const scene = {
+      program,
+      nowSeconds,
+      causes,
+      proof,
+      trail: state.trail,
+      coreCelsius: state.coreCelsius,
+      airCelsius: null,
+    };
     asked = performRequests("after the estimate", commands, asked, scene, answers, record);
   }
   const stage = advanceStage(limits, asked.stage, causes, asked.resetAsked, nowSeconds);

@@ -32,7 +32,12 @@ export type RequestScene = {
   readonly proof: ProofScene;
   readonly trail: Trail;
   readonly coreCelsius: number | null;
+  /** The warmer of the air at inlet and outlet as believed; null when neither is. */
+  readonly airCelsius: number | null;
 };
+
+/** The sun on the box and a sensor's lag may make the air so much warmer than a core that heats nothing, K. */
+const COLDER_THAN_AIR_KELVIN = 10;
 
 /** Longest text of an operator that is kept. */
 const LONGEST_TEXT = 500;
@@ -114,6 +119,14 @@ function spot(celsius: number, secondsAgo: number, asked: Requested, scene: Requ
   const now = carryForward(scene.trail, scene.coreCelsius ?? celsius, celsius, secondsAgo, scene.nowSeconds);
   if (now === null) {
     return refused(`the reading is older than ${OLDEST_SPOT_SECONDS} s or than the estimate itself`);
+  }
+  const { airCelsius } = scene;
+  // Bare metal and wrong settings read low, and a reading that is too low would permit what it should forbid.
+  if (airCelsius !== null && now < airCelsius - COLDER_THAN_AIR_KELVIN) {
+    const air = `the air around it, which is at ${airCelsius.toFixed(1)} °C`;
+    return refused(
+      `a core at ${celsius.toFixed(1)} °C would be far colder than ${air}: check the thermometer's aim and emissivity`,
+    );
   }
   asked.spotCelsius = now;
   return done(`core ${celsius.toFixed(1)} °C ${secondsAgo.toFixed(0)} s ago, ${now.toFixed(1)} °C now`);

@@ -10,12 +10,15 @@ import type { SeasonLog } from "./season/log.ts";
 const SEED = 20_260;
 /** The climate normals are of a place at UTC−8. */
 const UTC_OFFSET_HOURS = -8;
-const SLICE_DAYS = 20;
-const PAUSE_SECONDS = 0.02;
+const SLICE_DAYS = 8;
+const PAUSE_SECONDS = 0.01;
+/** The first frame goes out before the season takes its share of the thread. */
+const FIRST_SECONDS = 0.5;
 
-/** Begins at once and goes on by itself; resolves when all is written or the log went away. */
+/** Looks at once whether the log is empty, begins a little later; resolves when all is written or the log went away. */
 export async function plantDemoSeason(log: SeasonLog, version: string, clock: Clock): Promise<void> {
   if (!log.isEmpty()) return;
+  await new Promise<void>((resolve) => clock.after(FIRST_SECONDS, resolve));
   const season = new DemoSeason({
     nowSeconds: clock.wallSeconds(),
     airCelsius: CLIMATE_NORMALS,

@@ -224,7 +224,7 @@ async function serve(clock: Clock, log: SeasonLog | null, trouble: string | null
   say({ kind: "ready", address, checkpoint: log?.checkpoint() ?? null, log: progress() });
 }
 
-/** Begun before the first row, so that the log is still empty; goes on beside the work of the thread. */
+/** Looks before the first row whether the log is empty; goes on beside the work of the thread. */
 async function plantDemo(log: SeasonLog, clock: Clock): Promise<void> {
   const { plantDemoSeason } = await import("./demo-season.ts");
   void plantDemoSeason(log, spec.about.version, clock);

@@ -56,13 +56,20 @@ export function loadPages(folder: string): ReadonlyMap<string, PageFile> {
   return pages;
 }
 
+/** Compressed when first asked for: a start must not wait for what nobody may ever load. */
 function pageFile(path: string, type: string, body: Buffer, compress: boolean): PageFile {
-  const small = compress ? gzipSync(body, { level: 6 }) : null;
+  let small: Buffer | null | undefined = compress ? undefined : null;
   return {
     path,
     type,
     body,
-    gzip: small !== null && small.length < body.length ? small : null,
+    get gzip() {
+      if (small === undefined) {
+        const compressed = gzipSync(body, { level: 6 });
+        small = compressed.length < body.length ? compressed : null;
+      }
+      return small;
+    },
     etag: `"${createHash("sha256").update(body).digest("base64url").slice(0, 22)}"`,
     immutable: path.startsWith("/assets/"),
   };

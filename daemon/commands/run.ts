@@ -3,9 +3,11 @@
 import { fileURLToPath } from "node:url";
 import type { Command } from "commander";
 import { systemClock, withDeadline } from "../../hardware/clock.ts";
+import type { Clock } from "../../hardware/ports.ts";
+import type { ReadConfig } from "../config/parse.ts";
 import { programOf } from "../config/program.ts";
 import { quantity } from "../config/quantity.ts";
-import { type RunningFeedpoint, startFeedpoint } from "../feedpoint.ts";
+import { type Opened, type RunningFeedpoint, startFeedpoint } from "../feedpoint.ts";
 import { COMMAND_LINE, configFrom, listenFrom } from "./flags.ts";
 import { runModel } from "./run-model.ts";
 
@@ -65,7 +67,7 @@ async function run(flags: Flags, command: Command): Promise<void> {
     clock,
     serviceEntry: new URL("../service.js", import.meta.url),
     pages: fileURLToPath(new URL("../../web", import.meta.url)),
-    open: () => (simulated ? openOnSimulated(read, speed, clock) : openOnMachine(read)),
+    open: machineFor(simulated, read, speed, clock),
     environment: process.env,
   });
   for (const warning of running.warnings) say(warning);
@@ -73,16 +75,14 @@ async function run(flags: Flags, command: Command): Promise<void> {
   await untilToldToStop(running, clock);
 }
 
-async function openOnSimulated(
-  ...[read, speed, clock]: Parameters<typeof import("../open-simulated.ts").openSimulated>
-) {
-  const { openSimulated } = await import("../open-simulated.ts");
-  return openSimulated(read, speed, clock);
-}
-
-async function openOnMachine(read: ReturnType<typeof configFrom>) {
-  const { openReal } = await import("../open-real.ts");
-  return openReal(read);
+/** Loads the machine's modules while the service thread starts; it is opened only when that thread holds port and log. */
+function machineFor(simulated: boolean, read: ReadConfig, speed: number, clock: Clock): () => Promise<Opened> {
+  if (simulated) {
+    const loading = import("../open-simulated.ts");
+    return async () => (await loading).openSimulated(read, speed, clock);
+  }
+  const loading = import("../open-real.ts");
+  return async () => (await loading).openReal(read);
 }
 
 function speedFrom(text: string | undefined, simulated: boolean): number {

@@ -16,7 +16,7 @@ Example:
 The plan is CSV with hour,band,mode,duty,drive_watts: duty is the share of the hour spent in overs, drive is peak envelope
 power; an hour without a row is silence. The air is CSV with hour,air_celsius and optionally sun_watts. Without --air,
 --normals takes the climate normals of one temperate place for a month; --warmer shifts them. With --sun the hours are
-mean solar time and a grey box of 102 x 102 x 51 mm stands in full sun; degrees count north and east.`;
+mean solar time and a small grey box (0.1 m wide) stands in full sun; degrees count north and east.`;
 
 /** Adds `forecast` to the program. */
 export function register(program: Command): void {

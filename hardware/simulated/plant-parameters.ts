@@ -1,6 +1,6 @@
 // What a simulated feedpoint box is made of: constants of the truth plant, nominal or drawn at random around it.
 // Never the estimator's constants: those lump what stands here in pieces. Overall values were set to land in the ranges
-// that geometry and trials give for a 102 x 102 x 51 mm plastic box with three 61 mm toroids and a 12 CFM fan.
+// that geometry and trials give for a small plastic box with three 61 mm toroids and a small, fast fan.
 
 import type { Random } from "./random.ts";
 

@@ -63,7 +63,7 @@ function lumped(parameters: PlantParameters, state: PlantState, airCelsius: numb
   };
 }
 
-/** Ranges (5 %, 95 %) for a 102 x 102 x 51 mm plastic box with three 61 mm toroids: geometry, material data and trials; no published source. */
+/** Ranges (5 %, 95 %) for a small plastic box with three 61 mm toroids: geometry, material data and trials; no published source. */
 const RANGES = {
   U: [0.59, 1.28],
   C: [3.45, 5.16],

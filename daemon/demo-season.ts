@@ -10,10 +10,10 @@ import type { SeasonLog } from "./season/log.ts";
 const SEED = 20_260;
 /** The climate normals are of a place at UTC−8. */
 const UTC_OFFSET_HOURS = -8;
-const SLICE_DAYS = 8;
+const SLICE_DAYS = 16;
 const PAUSE_SECONDS = 0.01;
 /** The first frame goes out before the season takes its share of the thread. */
-const FIRST_SECONDS = 0.5;
+const FIRST_SECONDS = 0.3;
 
 /** Looks at once whether the log is empty, begins a little later; resolves when all is written or the log went away. */
 export async function plantDemoSeason(log: SeasonLog, version: string, clock: Clock): Promise<void> {

@@ -11,6 +11,8 @@ const QUIET_ROOMS = "tests/{core,hardware,web,reference,scenarios,config,wire,st
 
 export default defineConfig({
   test: {
+    // Left alone, the runner keeps one core for itself; most of our slow tests wait for a daemon or a browser.
+    maxWorkers: 2,
     projects: [
       {
         test: {

@@ -3,7 +3,8 @@
 
 import { readFile } from "node:fs/promises";
 import type { Browser, Page } from "playwright-core";
-import { afterAll, beforeAll, describe, expect, it } from "vitest";
+import { afterAll, beforeAll, describe, expect, it, vi } from "vitest";
+import type { SeasonReview } from "../../daemon/wire/season.ts";
 import { launchChromium } from "./chromium.ts";
 import { scratchFolder, startScripted } from "./feedpoint.ts";
 
@@ -17,12 +18,19 @@ beforeAll(async () => {
   browser = await launchChromium();
   folder = await scratchFolder();
   feedpoint = await startScripted(folder.path, 1);
+  await vi.waitFor(async () => expect(await daysLogged()).toBeGreaterThan(200), WAIT);
 });
 afterAll(async () => {
   await feedpoint.stop();
   await folder.remove();
   await browser.close();
 });
+
+/** The demo season is written in slices beside the first cycles. */
+async function daysLogged(): Promise<number> {
+  const answer = await fetch(`${feedpoint.address}api/v1/season`);
+  return ((await answer.json()) as SeasonReview).days.length;
+}
 
 async function openSeason(width = 1280): Promise<{ page: Page; complaints: string[] }> {
   const context = await browser.newContext({ viewport: { width, height: 800 }, locale: "en-GB", timezoneId: "UTC" });

@@ -21,7 +21,7 @@ import { ZoomBar } from "./zoom-bar.tsx";
 
 const words = seasonStrings;
 /** While the page stays open the season grows; at a first start the demo season is still being written. */
-const SOON_MILLISECONDS = 25_000;
+const SOON_MILLISECONDS = 4_000;
 const AGAIN_MILLISECONDS = 300_000;
 /** Kinds that stand on the axis; stage changes would crowd it. */
 const AXIS_KINDS = ["note", "command", "proof test"];

@@ -2,7 +2,7 @@
 // happened meanwhile is in the record once the disk takes it again. The disks are small tmpfs of the test's own; that needs root.
 
 import { execFileSync } from "node:child_process";
-import { mkdirSync, rmSync, statfsSync, writeFileSync } from "node:fs";
+import { closeSync, mkdirSync, openSync, rmSync, writeSync } from "node:fs";
 import { join } from "node:path";
 import { expect, onTestFinished, vi } from "vitest";
 import { openReadOnly } from "../../../daemon/season/store.ts";
@@ -86,11 +86,17 @@ async function story(
   tally.count(name, 1, wrongs);
 }
 
-/** Takes what is left, to the last block. */
+/** Takes what is left, to the last block, also while the daemon takes some of it. */
 function fill(disk: string): void {
-  const stuffing = join(disk, "stuffing");
-  const { bavail, bsize } = statfsSync(disk);
-  writeFileSync(stuffing, Buffer.alloc(Number(bavail) * Number(bsize)));
+  const stuffing = openSync(join(disk, "stuffing"), "w");
+  const block = Buffer.alloc(4096);
+  try {
+    for (;;) writeSync(stuffing, block);
+  } catch (error) {
+    if ((error as NodeJS.ErrnoException).code !== "ENOSPC") throw error;
+  } finally {
+    closeSync(stuffing);
+  }
 }
 
 const remount = (disk: string, how: string) => execFileSync("mount", ["-o", `remount,${how}`, disk]);

@@ -4,6 +4,7 @@
 import { closeSync, fsyncSync, openSync, renameSync, rmSync } from "node:fs";
 import { fileWriter, ParquetWriter } from "hyparquet-writer";
 import { RequestError } from "../config/problem.ts";
+import { fileTrouble } from "../config/text-file.ts";
 import type { Cell } from "../season/columns.ts";
 import type { ExportTable } from "../season/export.ts";
 import { COMMAND_LINE } from "./flags.ts";
@@ -25,7 +26,7 @@ export async function writeParquet(file: string, table: ExportTable, facts: Fact
   } catch (error) {
     rmSync(beside, { force: true });
     if (!(error instanceof Error && "code" in error)) throw error;
-    const got = `${file} (${String(error.code)})`;
+    const got = fileTrouble(file, error);
     throw new RequestError([{ what: "--out", where: COMMAND_LINE, expected: "a file that can be written", got }]);
   }
 }

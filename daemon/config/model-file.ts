@@ -2,10 +2,10 @@
 // fit. It never repairs a file: a model that was touched by hand or cut short is refused.
 
 import { createHash } from "node:crypto";
-import { readFileSync, statSync } from "node:fs";
 import type { BandLoss, Model } from "../core/estimate/model.ts";
 import { type ModelFile, modelSchema } from "./model-schema.ts";
 import { type Problem, RequestError } from "./problem.ts";
+import { readTextFile } from "./text-file.ts";
 import { readToml } from "./toml.ts";
 
 const LARGEST_BYTES = 64 * 1024;
@@ -71,17 +71,7 @@ export function parseModel(text: string, file: string, prior: Model): Model {
 
 /** @throws RequestError when the file cannot be read or is no model of this transformer */
 export function readModelFile(file: string, what: string, where: string, prior: Model): Model {
-  let text: string;
-  try {
-    const { size } = statSync(file);
-    if (size > LARGEST_BYTES)
-      throw refused(what, where, `a model of at most ${LARGEST_BYTES} bytes`, `${file} with ${size} bytes`);
-    text = readFileSync(file, "utf8");
-  } catch (error) {
-    if (error instanceof RequestError) throw error;
-    const code = error instanceof Error && "code" in error ? String(error.code) : String(error);
-    throw refused(what, where, "a model file that can be read", `${file} (${code})`);
-  }
+  const text = readTextFile(file, { what, where, mostBytes: LARGEST_BYTES });
   return parseModel(text, file, prior);
 }
 

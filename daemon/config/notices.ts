@@ -1,9 +1,9 @@
 // Config → who is told and how, with the secrets read from their files. It sends nothing.
 
-import { readFileSync, statSync } from "node:fs";
 import type { DispatchSettings } from "../outputs/notices/dispatch.ts";
 import type { ReadConfig } from "./parse.ts";
 import { RequestError } from "./problem.ts";
+import { readTextFile } from "./text-file.ts";
 
 const LONGEST_SECRET_BYTES = 4096;
 
@@ -49,21 +49,17 @@ export function noticesOf(read: ReadConfig): DispatchSettings | null {
 /** The file's first line; the newline that editors add does not belong to it. */
 function secret(read: ReadConfig, path: readonly string[], file: string): string {
   const expected = `a file with the secret in its first line, of at most ${LONGEST_SECRET_BYTES} bytes`;
-  let text: string;
-  try {
-    if (statSync(file).size > LONGEST_SECRET_BYTES) throw refused(read, path, expected, `${file}, which is larger`);
-    text = readFileSync(file, "utf8");
-  } catch (error) {
-    if (error instanceof RequestError) throw error;
-    const code = error instanceof Error && "code" in error ? String(error.code) : String(error);
-    throw refused(read, path, expected, `${file} (${code})`);
-  }
-  const [line = ""] = text.split(/\r?\n/, 1);
-  if (line === "") throw refused(read, path, expected, `${file}, which is empty`);
+  const asked = { ...keyOf(read, path), expected };
+  const [line = ""] = readTextFile(file, { ...asked, mostBytes: LONGEST_SECRET_BYTES }).split(/\r?\n/, 1);
+  if (line === "") throw new RequestError([{ ...asked, got: `${file}, which is empty` }]);
   return line;
 }
 
+function keyOf(read: ReadConfig, path: readonly string[]): { readonly what: string; readonly where: string } {
+  const key = ["notices", ...path];
+  return { what: key.join("."), where: read.placeOf(key) };
+}
+
 function refused(read: ReadConfig, path: readonly string[], expected: string, got: string): RequestError {
-  const whole = ["notices", ...path];
-  return new RequestError([{ what: whole.join("."), where: read.placeOf(whole), expected, got }]);
+  return new RequestError([{ ...keyOf(read, path), expected, got }]);
 }

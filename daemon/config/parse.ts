@@ -1,11 +1,11 @@
 // Config text → frozen Config, or every problem with its line: what, where, expected, got; an unknown key names its nearest.
 // It checks what one value or table says; what values mean together is checked where they are put to use.
 
-import { readFileSync, statSync } from "node:fs";
 import type * as z from "zod";
 import { nearest } from "./nearest.ts";
 import { type Problem, RequestError } from "./problem.ts";
 import { type Config, configJsonSchema, configSchema } from "./schema/config.ts";
+import { readTextFile } from "./text-file.ts";
 import { type KeyPath, readToml, type TomlDocument } from "./toml.ts";
 
 const LARGEST_BYTES = 1024 * 1024;
@@ -33,28 +33,8 @@ export function parseConfig(text: string, file: string): ReadConfig {
 
 /** @throws RequestError when the file cannot be read or holds problems */
 export function readConfigFile(file: string): ReadConfig {
-  return parseConfig(readText(file), file);
+  return parseConfig(readTextFile(file, { what: "--config", where: "command line", mostBytes: LARGEST_BYTES }), file);
 }
-
-function readText(file: string): string {
-  const refused = (expected: string, got: string): RequestError =>
-    new RequestError([{ what: "--config", where: "command line", expected, got }]);
-  try {
-    const { size } = statSync(file);
-    if (size > LARGEST_BYTES) throw refused(`a file of at most ${LARGEST_BYTES} bytes`, `${file} with ${size} bytes`);
-    return readFileSync(file, "utf8");
-  } catch (error) {
-    if (error instanceof RequestError) throw error;
-    const code = error instanceof Error && "code" in error ? String(error.code) : String(error);
-    throw refused("a file that can be read", `${file} (${WORDS[code] ?? code})`);
-  }
-}
-
-const WORDS: Readonly<Record<string, string>> = {
-  ENOENT: "there is none",
-  EACCES: "this user may not read it",
-  EISDIR: "it is a folder",
-};
 
 const KINDS: Readonly<Record<string, string>> = {
   object: "a table",

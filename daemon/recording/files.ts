@@ -15,24 +15,13 @@ import {
 } from "node:fs";
 import { StringDecoder } from "node:string_decoder";
 import { RequestError } from "../config/problem.ts";
+import { fileTrouble } from "../config/text-file.ts";
 
 const CHUNK_BYTES = 256 * 1024;
 const WRITE_CHARACTERS = 256 * 1024;
 
-/** Codes of the system that an operator meets, in words. */
-const SAID: Readonly<Record<string, string>> = {
-  ENOENT: "there is none",
-  EISDIR: "it is a folder",
-  EACCES: "not permitted",
-  EROFS: "the disk is read-only",
-  ENOSPC: "the disk is full",
-};
-
-const refused = (what: string, expected: string, file: string, error: unknown): RequestError => {
-  const code = error instanceof Error && "code" in error ? String(error.code) : String(error);
-  const got = `${file} (${SAID[code] ?? code})`;
-  return new RequestError([{ what, where: "command line", expected, got }]);
-};
+const refused = (what: string, expected: string, file: string, error: unknown): RequestError =>
+  new RequestError([{ what, where: "command line", expected, got: fileTrouble(file, error) }]);
 
 /** The file's text; `-` is standard input. @throws RequestError when it cannot be read */
 export function* readChunks(file: string, what: string): Generator<string> {

@@ -1,7 +1,7 @@
 // Two small CSV files of a forecast: the operating plan and the hourly air. Text → rows, or every fault with its line.
 // It knows columns and ranges; what they mean together is the forecast's business.
-import { readFileSync, statSync } from "node:fs";
 import { type Problem, RequestError } from "../config/problem.ts";
+import { readTextFile } from "../config/text-file.ts";
 import { MODES, type Mode, modeNamed } from "../core/physics/modes.ts";
 import { CsvError, type CsvRecord, readCsv } from "./csv.ts";
 
@@ -117,25 +117,12 @@ function readTable<Row extends { readonly hour: number }>(
 
 function* recordsOf(file: string, what: string): Generator<CsvRecord> {
   try {
-    for (const record of readCsv([readSmallFile(file, what)])) {
+    for (const record of readCsv([readTextFile(file, { what, where: "command line", mostBytes: LARGEST_BYTES })])) {
       if (record.fields.length === 1 && record.fields[0]!.trim() === "") continue;
       yield record;
     }
   } catch (error) {
     if (!(error instanceof CsvError)) throw error;
     throw new RequestError([{ what: "row", where: `${file}:${error.line}`, expected: error.expected, got: error.got }]);
-  }
-}
-
-function readSmallFile(file: string, what: string): string {
-  const refused = (expected: string, got: string) => new RequestError([{ what, where: "command line", expected, got }]);
-  try {
-    const { size } = statSync(file);
-    if (size > LARGEST_BYTES) throw refused(`a file of at most ${LARGEST_BYTES} bytes`, `${file} with ${size} bytes`);
-    return readFileSync(file, "utf8");
-  } catch (error) {
-    if (error instanceof RequestError) throw error;
-    const code = error instanceof Error && "code" in error ? String(error.code) : String(error);
-    throw refused("a file that can be read", `${file} (${code})`);
   }
 }

@@ -97,7 +97,7 @@ describe("forecast", () => {
   });
 
   it.each([
-    [["--air", "none.csv"], "command line: --air: expected a file that can be read, got none.csv (ENOENT)"],
+    [["--air", "none.csv"], "command line: --air: expected a file that can be read, got none.csv (there is none)"],
     [[], "command line: --air: expected either --air or --normals, got neither"],
     [["--air", weather, "--normals", "7"], "expected either --air or --normals, got both"],
     [["--normals", "13"], 'command line: --normals: expected a number from 1 to 12, got "13"'],

@@ -172,6 +172,6 @@ describe("a file that is no model", () => {
       at("none"),
     ]);
     expect([status, problems.length]).toEqual([2, 1]);
-    expect(problems[0]).toMatch(/--model: expected a model file that can be read, got .*ENOENT/);
+    expect(problems[0]).toMatch(/--model: expected a file that can be read, got .*there is none/);
   });
 });

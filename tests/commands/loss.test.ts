@@ -127,7 +127,7 @@ describe("loss", () => {
     [["--drive", "lots"], 'command line: --drive: expected a power such as 100W or 1.5kW, got "lots"'],
     [["--turns", "2.5"], 'command line: --turns: expected a whole number from 1 to 1000, got "2.5"'],
     [["--mix", "44"], 'command line: --mix: expected one of 31, 43, 52, 61, or a .csv file of your own, got "44"'],
-    [["--mix", "none.csv"], "command line: --mix: expected a file that can be read, got none.csv (ENOENT)"],
+    [["--mix", "none.csv"], "command line: --mix: expected a file that can be read, got none.csv (there is none)"],
     [["--toroid", "10x20x30mm"], 'got "10x20x30mm"'],
     [["--swr", "0.5"], 'command line: --swr: expected a number from 1 to 100, got "0.5"'],
     [["--swr", "2", "--load-resistance", "40"], "expected either --swr or --load-resistance, got both"],

@@ -54,8 +54,6 @@ export const DEMO_SESSIONS: readonly DemoSession[] = [
 export const DEMO_NOTES: readonly DemoNote[] = [
   { kind: "note", tag: "note", text: "Box up on the gate post, three toroids, new fan.", day: 0, hour: 16 },
   { kind: "note", tag: "note", text: "Heavy rain since noon.", day: 44, hour: 17 },
-  { kind: "note", tag: "note", text: "Leaves in the vents; brushed out.", day: VENTS_CLEANED, hour: 10 },
-  { kind: "command", tag: "fan replaced", text: "New fan: the old one had begun to rattle.", day: NEW_FAN, hour: 11 },
   {
     kind: "note",
     tag: "note",
@@ -63,6 +61,8 @@ export const DEMO_NOTES: readonly DemoNote[] = [
     day: 92,
     hour: 9,
   },
+  { kind: "note", tag: "note", text: "Leaves in the vents; brushed out.", day: VENTS_CLEANED, hour: 10 },
+  { kind: "command", tag: "fan replaced", text: "New fan: the old one had begun to rattle.", day: NEW_FAN, hour: 11 },
 ];
 
 /** A number from 0 to 1 that is fixed by the seed and where it is asked. */

@@ -58,7 +58,7 @@ export function stepsIn(points: readonly TrendPoint[]): Step[] {
     }));
 }
 
-/** Of the cuts that show the step nearly as large as any does, the one whose sides are each most alike. */
+/** Of the cuts at which the step is nearly at its largest, the one whose sides are each most alike. */
 function clearest(jumps: readonly Jump[]): Jump {
   const largest = Math.max(...jumps.map(({ ratio }) => ratio));
   const near = jumps.filter(({ ratio }) => ratio >= 0.7 * largest);

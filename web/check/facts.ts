@@ -76,6 +76,6 @@ export function factsText(check: Check, frame: Frame, figures: Figures, about: A
   }
   const facts = [...(check.tach === null ? [] : tachFacts(check.tach, figures)), ...daemonFacts(check, figures)];
   for (const [name, value] of facts) lines.push(`${name}: ${value}`);
-  lines.push(`${strings.stage.title}: ${frame.power_stage}; ${frame.alarms.map(({ tag }) => tag).join(" ")}`);
+  lines.push([`${strings.stage.title}: ${frame.power_stage}`, ...frame.alarms.map(({ tag }) => tag)].join(", "));
   return lines.join("\n").replaceAll("\u00a0", " ");
 }

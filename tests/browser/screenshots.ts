@@ -14,6 +14,9 @@ const FOLDER = resolve("tests/browser/screenshots");
 const README_PICTURE = resolve("tests/browser/now.png");
 const VIEWS = [
   { name: "now", path: "", ready: ".trail canvas" },
+  { name: "season", path: "#/season", ready: ".curve-second .curve-line" },
+  { name: "rating", path: "#/rating", ready: ".slider" },
+  { name: "heat-run", path: "#/heat-run", ready: ".heat-run-begin" },
   { name: "alarms", path: "#/alarms", ready: ".record li" },
   { name: "check", path: "#/check", ready: ".friend" },
 ] as const;

@@ -1,5 +1,6 @@
 // An operator's request to the daemon: posted as plain data, answered with a line for the operator. It decides nothing.
 
+import { detailOf } from "../daemon/wire/http-problem.ts";
 import type { strings } from "./strings.ts";
 
 /** What this page can ask for; the daemon's core has the whole list. */
@@ -26,13 +27,8 @@ const DEADLINE_MILLISECONDS = 5000;
 /** The daemon's own words in `body`, whatever kind of answer it was. */
 function wordsOf(body: unknown): { readonly accepted: boolean; readonly text: string | null } {
   if (typeof body !== "object" || body === null) return { accepted: false, text: null };
-  const { accepted, text, error } = body as {
-    readonly accepted?: unknown;
-    readonly text?: unknown;
-    readonly error?: { readonly message?: unknown };
-  };
-  const said = typeof text === "string" ? text : typeof error?.message === "string" ? error.message : null;
-  return { accepted: accepted === true, text: said };
+  const { accepted, text } = body as { readonly accepted?: unknown; readonly text?: unknown };
+  return { accepted: accepted === true, text: typeof text === "string" ? text : detailOf(body) };
 }
 
 /** Posts `action`; a refusal or a silence comes back as words, never as an exception. */

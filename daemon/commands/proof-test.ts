@@ -6,6 +6,7 @@ import type { Readable } from "node:stream";
 import type { Command } from "commander";
 import type { Action, Answer } from "../core/commands.ts";
 import { BadNews } from "../exit.ts";
+import { detailOf } from "../wire/http-problem.ts";
 import { configFrom, listenFrom } from "./flags.ts";
 
 type Flags = { readonly config?: string; readonly listen?: string };
@@ -83,7 +84,7 @@ async function ask(daemon: string, step: Step): Promise<void> {
   } catch {
     throw new BadNews([`no daemon answers at ${daemon}: start it, or say where it listens with --listen`]);
   }
-  const answer = (await response.json()) as Partial<Answer> & { readonly detail?: string };
+  const answer = (await response.json()) as Partial<Answer>;
   if (response.ok && answer.accepted === true) return;
-  throw new BadNews([`the daemon refused the step "${step}": ${answer.text ?? answer.detail ?? response.status}`]);
+  throw new BadNews([`the daemon refused the step "${step}": ${answer.text ?? detailOf(answer) ?? response.status}`]);
 }

@@ -11,7 +11,7 @@ import { parseAction } from "./action.ts";
 import type { Guard } from "./guard.ts";
 import { type HeatRunSources, heatRunRoutes } from "./heat-run-routes.ts";
 import { parseHistoryQuery } from "./history-query.ts";
-import { fail, mayChange } from "./http-error.ts";
+import { fail, failUnreadable, HTTP_ERRORS, type HttpErrorCode, mayChange, PROBLEMS_PATH } from "./http-error.ts";
 import type { ChannelHealth } from "./notices/courier.ts";
 import type { PageFile } from "./pages.ts";
 import { type SeasonSources, seasonRoutes } from "./season-routes.ts";
@@ -84,10 +84,12 @@ export function createSite(sources: SiteSources): Server {
   app.use("/api/v1", watchRoutes(sources.watch));
   app.use("/api/v1/season", seasonRoutes(sources.season, sources.guard, sources.wallSeconds));
   app.post("/api/v1/notices/test", (request, response) => testNotices(sources, request, response));
+  app.get(`${PROBLEMS_PATH}/:code`, (request, response) => describeProblem(request, response));
   app.use("/api", (_request, response) => fail(response, "NOT_FOUND", "there is no such address"));
   app.use(servePages(sources.pages));
   app.use(lastResort);
   const server = createServer({ maxHeaderSize: HEADER_BYTES }, app);
+  server.on("clientError", failUnreadable);
   server.requestTimeout = REQUEST_SECONDS * 1000;
   server.headersTimeout = REQUEST_SECONDS * 1000;
   server.keepAliveTimeout = 5_000;
@@ -161,7 +163,7 @@ async function takeCommand(sources: SiteSources, request: Request, response: Res
   if (!mayChange(sources.guard, request, response)) return;
   const from = request.socket.remoteAddress ?? "";
   if (!request.is("application/json")) {
-    fail(response, "BAD_REQUEST", "Content-Type: expected application/json");
+    fail(response, "MEDIA_TYPE", "Content-Type: expected application/json");
     return;
   }
   const body = request.body as { readonly id?: unknown; readonly action?: unknown } | undefined;
@@ -194,10 +196,20 @@ function testNotices(sources: SiteSources, request: Request, response: Response)
   response.status(202).json({ channels: sources.notices.health().map(({ name }) => name) });
 }
 
+/** What a problem's `type` leads to. */
+function describeProblem(request: Request, response: Response): void {
+  const code = request.params["code"];
+  if (typeof code === "string" && Object.hasOwn(HTTP_ERRORS, code)) {
+    response.json({ code, ...HTTP_ERRORS[code as HttpErrorCode] });
+  } else fail(response, "NOT_FOUND", `code: expected one of ${Object.keys(HTTP_ERRORS).join(", ")}`);
+}
+
 const lastResort: ErrorRequestHandler = (error: unknown, _request, response, _next) => {
   const status = typeof error === "object" && error !== null && "status" in error ? error.status : 500;
   const message = error instanceof Error ? error.message : "unknown";
-  if (status === 413) fail(response, "TOO_LARGE", `the request is larger than ${BODY_BYTES}`);
+  if (response.headersSent) response.destroy();
+  else if (status === 413) fail(response, "TOO_LARGE", `the request is larger than ${BODY_BYTES}`);
+  else if (status === 415) fail(response, "MEDIA_TYPE", message);
   else if (typeof status === "number" && status < 500) fail(response, "BAD_REQUEST", message);
   else fail(response, "INTERNAL", "the request failed in the daemon");
 };

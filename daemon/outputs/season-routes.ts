@@ -42,6 +42,10 @@ export function seasonRoutes(sources: SeasonSources, guard: Guard, nowSeconds: (
   });
   router.post("/sessions", express.json({ limit: BODY_BYTES }), (request, response) => {
     if (!mayChange(guard, request, response)) return;
+    if (!request.is("application/json")) {
+      fail(response, "MEDIA_TYPE", "Content-Type: expected application/json");
+      return;
+    }
     const session = parseSession(request);
     if ("bad" in session) fail(response, "BAD_REQUEST", session.bad);
     else answer(response, () => response.status(201).json(sources.mark(session)));
@@ -90,7 +94,6 @@ export function parseQuery(query: Readonly<Record<string, unknown>>, nowSeconds:
 }
 
 function parseSession(request: Request): Omit<Session, "id"> | Bad {
-  if (!request.is("application/json")) return { bad: "Content-Type: expected application/json" };
   const { kind, name, from_seconds, to_seconds } = (request.body ?? {}) as {
     readonly [key in keyof Session]?: unknown;
   };

@@ -8,6 +8,7 @@ import type { Cancel, Clock } from "../../hardware/ports.ts";
 import { diffFrames } from "../wire/delta.ts";
 import type { About, Frame, ServerMessage } from "../wire/frame.ts";
 import type { Guard } from "./guard.ts";
+import { failRaw } from "./http-error.ts";
 
 export const STREAM_PATH = "/api/v1/stream";
 
@@ -106,11 +107,12 @@ export class Stream {
     const { guard, mostClients } = this.#options;
     const { host, origin } = request.headers;
     const path = request.url?.split("?", 1)[0];
-    if (path !== STREAM_PATH) refuse(socket, "404 Not Found");
-    else if (!guard.knowsHost(host) || !guard.knowsOrigin(origin, host)) refuse(socket, "403 Forbidden");
+    if (path !== STREAM_PATH) failRaw(socket, "NOT_FOUND", "there is no stream at this address");
+    else if (!guard.knowsHost(host) || !guard.knowsOrigin(origin, host))
+      failRaw(socket, "FORBIDDEN", "the stream is for this daemon's own page and for programs that use its name");
     else if (this.#clients.size >= mostClients) {
       this.#refused += 1;
-      refuse(socket, "503 Service Unavailable");
+      failRaw(socket, "UNAVAILABLE", `all ${mostClients} places of the stream are taken`);
     } else this.#server.handleUpgrade(request, socket, head, (webSocket) => this.#welcome(webSocket));
   }
 
@@ -176,9 +178,4 @@ export class Stream {
 
 function encode(message: ServerMessage): string {
   return JSON.stringify(message);
-}
-
-function refuse(socket: Duplex, status: string): void {
-  socket.on("error", () => socket.destroy());
-  socket.end(`HTTP/1.1 ${status}\r\nConnection: close\r\nContent-Length: 0\r\n\r\n`);
 }

@@ -17,6 +17,7 @@ import { loadPages } from "../../daemon/outputs/pages.ts";
 import type { RecordQuery } from "../../daemon/season/record-page.ts";
 import type { About, Frame } from "../../daemon/wire/frame.ts";
 import type { HistoryQuery } from "../../daemon/wire/history.ts";
+import type { HttpProblem } from "../../daemon/wire/http-problem.ts";
 import { testFolderPath } from "../support/folder.ts";
 import { PLAIN_FRAME } from "../support/frame.ts";
 
@@ -98,10 +99,21 @@ const post = (body: unknown, headers: Readonly<Record<string, string>> = {}): Pr
     headers: { "Content-Type": "application/json", ...headers },
     body: typeof body === "string" ? body : JSON.stringify(body),
   });
+/** What the server says to `text` on a bare connection, until it ends it. */
+const spoken = async (text: string): Promise<string> => {
+  const raw = connect(Number(new URL(address).port), "127.0.0.1");
+  raw.write(text);
+  const chunks: string[] = [];
+  for await (const chunk of raw) chunks.push(String(chunk));
+  return chunks.join("");
+};
 const failure = async (answer: Promise<Response>) => {
   const response = await answer;
-  const { error } = (await response.json()) as { readonly error: { readonly code: string; readonly message: string } };
-  return { status: response.status, ...error };
+  expect(response.headers.get("content-type")).toBe("application/problem+json");
+  const problem = (await response.json()) as HttpProblem;
+  expect(problem.status).toBe(response.status);
+  expect(problem.type).toBe(`/api/v1/problems/${problem.code}`);
+  return problem;
 };
 
 describe("the page", () => {
@@ -176,14 +188,14 @@ describe("state, health, history", () => {
     ["series=core_celsiu", "series"],
     ["serie=core_celsius", "serie"],
   ])("history refuses %s", async (query, what) => {
-    const { status, code, message } = await failure(get(`api/v1/history?${query}`));
+    const { status, code, detail } = await failure(get(`api/v1/history?${query}`));
     expect({ status, code }).toEqual({ status: 400, code: "BAD_REQUEST" });
-    expect(message).toMatch(new RegExp(`^${what}: expected .+, got .+`));
+    expect(detail).toMatch(new RegExp(`^${what}: expected .+, got .+`));
   });
 
   it("history says when the log cannot be read", async () => {
     trouble = new Error("disk I/O error");
-    expect((await failure(get("api/v1/history"))).message).toContain("disk I/O error");
+    expect((await failure(get("api/v1/history"))).detail).toContain("disk I/O error");
   });
 });
 
@@ -225,16 +237,16 @@ describe("commands", () => {
     [{}, "action"],
     [{ id: "with space", action: { kind: "reset" } }, "id"],
   ])("refuse %j", async (body, what) => {
-    const { status, message } = await failure(post(body));
+    const { status, detail } = await failure(post(body));
     expect(status).toBe(400);
-    expect(message).toMatch(new RegExp(`^${what.replace(".", "\\.")}: expected`));
+    expect(detail).toMatch(new RegExp(`^${what.replace(".", "\\.")}: expected`));
     expect(submitted).toEqual([]);
   });
 
   it("refuse what is no JSON, too long, or of another type", async () => {
     expect(await failure(post("{"))).toMatchObject({ status: 400, code: "BAD_REQUEST" });
     expect(await failure(post(JSON.stringify("x".repeat(20_000))))).toMatchObject({ status: 413, code: "TOO_LARGE" });
-    expect(await failure(post("kind=reset", { "Content-Type": "text/plain" }))).toMatchObject({ status: 400 });
+    expect(await failure(post("kind=reset", { "Content-Type": "text/plain" }))).toMatchObject({ status: 415 });
   });
 
   it("refuse the page of another site", async () => {
@@ -248,15 +260,30 @@ describe("commands", () => {
   });
 });
 
-describe("the server", () => {
-  it("answers to no name but its own", async () => {
-    const raw = connect(Number(new URL(address).port), "127.0.0.1");
-    raw.write("GET /api/v1/state HTTP/1.1\r\nHost: elsewhere.example\r\nConnection: close\r\n\r\n");
-    const chunks: string[] = [];
-    for await (const chunk of raw) chunks.push(String(chunk));
-    expect(chunks.join("")).toMatch(/^HTTP\/1\.1 403 /);
+describe("a problem (RFC 9457)", () => {
+  it("has a type that leads to its description", async () => {
+    const { type, title, code, status } = await failure(get("api/v1/nothing"));
+    expect(await (await get(type.slice(1))).json()).toEqual({ code, status, title });
+    expect((await failure(get("api/v1/problems/NONE"))).detail).toContain("NOT_FOUND");
   });
 
+  it.each([
+    [
+      "a name that is not ours",
+      "GET /api/v1/state HTTP/1.1\r\nHost: elsewhere.example\r\nConnection: close\r\n\r\n",
+      403,
+    ],
+    ["what is no HTTP", "hello\r\n\r\n", 400],
+    ["headers without end", `GET / HTTP/1.1\r\nHost: 127.0.0.1\r\nX: ${"x".repeat(20_000)}\r\n\r\n`, 431],
+  ])("answers %s", async (_what, text, status) => {
+    const said = await spoken(text);
+    expect(said).toMatch(new RegExp(`^HTTP/1\\.1 ${status} `));
+    expect(said).toMatch(/\r\ncontent-type: application\/problem\+json\r\n/i);
+    expect(JSON.parse(said.slice(said.indexOf("\r\n\r\n")))).toMatchObject({ status });
+  });
+});
+
+describe("the server", () => {
   it("has a deadline and a bound on everything that waits", () => {
     expect(server.requestTimeout).toBeGreaterThan(0);
     expect(server.headersTimeout).toBeGreaterThan(0);

@@ -9,6 +9,7 @@ import { listen } from "../../daemon/outputs/listen.ts";
 import { seasonRoutes } from "../../daemon/outputs/season-routes.ts";
 import { SeasonAnswers } from "../../daemon/season/answers.ts";
 import { SeasonLog } from "../../daemon/season/log.ts";
+import { detailOf } from "../../daemon/wire/http-problem.ts";
 import type { SeasonReview, Session } from "../../daemon/wire/season.ts";
 import { plainBeat, plainEntry } from "../support/beat.ts";
 import { testFolderPath } from "../support/folder.ts";
@@ -94,7 +95,7 @@ describe("/api/v1/season", () => {
   ])("refuses %s in one line", async (query, what) => {
     const response = await ask(`/api/v1/season${query}`);
     expect(response.status).toBe(400);
-    expect(((await response.json()) as { error: { message: string } }).error.message).toMatch(new RegExp(`^${what}`));
+    expect(detailOf(await response.json())).toMatch(new RegExp(`^${what}`));
   });
 });
 
@@ -117,7 +118,7 @@ describe("/api/v1/season/sessions", () => {
   ])("refuses %j", async (session, what) => {
     const response = await post(session);
     expect(response.status).toBe(400);
-    expect(((await response.json()) as { error: { message: string } }).error.message).toContain(what);
+    expect(detailOf(await response.json())).toContain(what);
   });
 
   it("takes nothing from a stranger's page", async () => {

@@ -1,7 +1,7 @@
 // The stream over real sockets: snapshot first, numbered deltas that add up to the newest frame, strangers and crowds kept out.
 
 import { once } from "node:events";
-import { createServer, type Server } from "node:http";
+import { createServer, type IncomingMessage, type Server } from "node:http";
 import { connect } from "node:net";
 import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
 import { WebSocket } from "ws";
@@ -10,6 +10,7 @@ import { listen } from "../../daemon/outputs/listen.ts";
 import { Stream } from "../../daemon/outputs/stream.ts";
 import { mergeDelta } from "../../daemon/wire/delta.ts";
 import type { About, Frame, ServerMessage } from "../../daemon/wire/frame.ts";
+import type { HttpProblem } from "../../daemon/wire/http-problem.ts";
 import { PLAIN_FRAME } from "../support/frame.ts";
 import { ManualClock } from "../support/manual-clock.ts";
 
@@ -65,7 +66,10 @@ async function refusal(path: string, headers: Readonly<Record<string, string>> =
   const socket = new WebSocket(`${address}${path}`, { headers });
   sockets.push(socket);
   socket.on("error", () => {});
-  const [, response] = (await once(socket, "unexpected-response")) as [unknown, { readonly statusCode?: number }];
+  const [, response] = (await once(socket, "unexpected-response")) as [unknown, IncomingMessage];
+  expect(response.headers["content-type"]).toBe("application/problem+json");
+  const problem = JSON.parse(String(await response.toArray())) as HttpProblem;
+  expect(problem.status).toBe(response.statusCode);
   return response.statusCode;
 }
 

@@ -1,6 +1,7 @@
 // The heat run's state and requests over HTTP, with a deadline. It interprets nothing.
 
 import type { HeatRunRequest, WireHeatRun } from "../../daemon/wire/heat-run.ts";
+import { detailOf } from "../../daemon/wire/http-problem.ts";
 
 const DEADLINE_MILLISECONDS = 5_000;
 const ADDRESS = "/api/v1/heat-run";
@@ -24,12 +25,8 @@ export async function askHeatRun(ask: typeof fetch, request: HeatRunRequest, sil
       body: JSON.stringify(request),
       signal: AbortSignal.timeout(DEADLINE_MILLISECONDS),
     });
-    const said = (await answer.json()) as {
-      readonly accepted?: boolean;
-      readonly text?: string;
-      readonly error?: { readonly message?: string };
-    };
-    return said.accepted === true ? null : (said.text ?? said.error?.message ?? silence);
+    const said = (await answer.json()) as { readonly accepted?: boolean; readonly text?: string };
+    return said.accepted === true ? null : (said.text ?? detailOf(said) ?? silence);
   } catch {
     return silence;
   }

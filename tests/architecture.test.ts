@@ -104,7 +104,7 @@ const RULES: readonly Rule[] = [
           "daemon/season/record-page.ts",
         )) ||
       isNode(target) ||
-      isPackage(target, "express", "ws", "better-sqlite3", "suncalc", "nodemailer", "hyparquet-writer"),
+      isPackage(target, "express", "ws", "better-sqlite3", "suncalc", "nodemailer", "hyparquet-writer", "mqtt", "zod"),
   })),
   {
     room: "web",

@@ -3,12 +3,13 @@
 
 import { dirname, join } from "node:path";
 import type { Clock, Hardware } from "../hardware/ports.ts";
+import { readCheckpoint } from "./checkpoint.ts";
 import { modelOf } from "./config/model.ts";
 import { noticesOf } from "./config/notices.ts";
 import type { ReadConfig } from "./config/parse.ts";
 import { ratingBasisOf } from "./config/rating-basis.ts";
 import { describeSetpoint } from "./core/protect/alarm-list.ts";
-import { type Checkpoint, parseCheckpoint } from "./core/protect/checkpoint.ts";
+import type { Checkpoint } from "./core/protect/checkpoint.ts";
 import type { Program } from "./core/step.ts";
 import { ServiceThread } from "./crossing/thread.ts";
 import { Heartbeat } from "./cycle.ts";
@@ -92,7 +93,7 @@ export async function startFeedpoint(options: FeedpointOptions): Promise<Running
     const opened = await options.open();
     hardware = opened.hardware;
     rehearse = opened.rehearse;
-    heartbeat = heartbeatOf(options, opened, thread, readCheckpoint(checkpoint), note);
+    heartbeat = heartbeatOf(options, opened, thread, readCheckpoint(checkpoint, spec.log.file), note);
     for (const [tag, text] of early) heartbeat.note(tag, text);
     heartbeat.note(
       "started",
@@ -169,16 +170,6 @@ function heartbeatOf(
     residentBytes: () => process.memoryUsage.rss(),
     rigAgeSeconds: () => rig().ageSeconds,
   });
-}
-
-function readCheckpoint(text: string | null): Checkpoint | null {
-  if (text === null) return null;
-  try {
-    return parseCheckpoint(JSON.parse(text));
-  } catch {
-    // A disk may return anything; the program then begins without what it remembered, which is the safe side.
-    return null;
-  }
 }
 
 function serviceSpec(options: FeedpointOptions, file: string): ServiceSpec {

@@ -8,6 +8,7 @@ import { bandOf } from "./core/physics/bands.ts";
 import type { RatingBasis } from "./core/physics/rating.ts";
 import type { Beat, LogProgress, Parcel, ToHeartbeat, ToService } from "./crossing/messages.ts";
 import { type HeatRunSpec, heatRunBeat, openHeatRuns } from "./heat-run/desk.ts";
+import { openLog } from "./open-log.ts";
 import { checkOf } from "./outputs/check.ts";
 import { CommandDesk } from "./outputs/desk.ts";
 import { frameOf } from "./outputs/frame.ts";
@@ -59,25 +60,6 @@ const spec = workerData as ServiceSpec;
 
 function say(message: ToHeartbeat): void {
   parentPort?.postMessage(message);
-}
-
-type OpenedLog = { readonly log: SeasonLog | null; readonly trouble: string | null };
-
-/** Without the database's binding the daemon runs without a log, and says so. */
-async function openLog(clock: Clock): Promise<OpenedLog> {
-  const { FileInUse } = await import("./season/lock.ts").catch(() => ({ FileInUse: null }));
-  if (FileInUse === null)
-    return { log: null, trouble: "the database's binding is not installed: npm rebuild better-sqlite3" };
-  const { SeasonLog } = await import("./season/log.ts");
-  try {
-    const log = new SeasonLog({ ...spec.log, run: spec.run, bandOf: bandNameOf }, clock.monotonicSeconds());
-    return { log, trouble: null };
-  } catch (error) {
-    if (!(error instanceof FileInUse)) throw error;
-    const expected = "a data folder of its own (is emberwire running already?)";
-    say({ kind: "refused", problem: { what: "log.folder", where: spec.log.file, expected, got: error.message } });
-    return { log: null, trouble: null };
-  }
 }
 
 function bandName({ outlook }: Beat): string | null {
@@ -232,8 +214,11 @@ async function plantDemo(log: SeasonLog, clock: Clock): Promise<void> {
 
 async function begin(): Promise<void> {
   const clock = await systemClock();
-  const { log, trouble } = await openLog(clock);
-  if (log === null && trouble === null) return;
+  const { log, trouble, problem } = await openLog({ ...spec.log, run: spec.run, bandOf: bandNameOf }, clock);
+  if (problem !== null) {
+    say({ kind: "refused", problem });
+    return;
+  }
   try {
     await serve(clock, log, trouble);
   } catch (error) {

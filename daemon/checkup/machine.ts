@@ -3,8 +3,18 @@
 import { statfsSync, unlinkSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import type { Clock } from "../../hardware/ports.ts";
+import type { ReadConfig } from "../config/parse.ts";
 import type { Program } from "../core/step.ts";
 import { type Finding, wellDone } from "./finding.ts";
+
+/** Was the config written for this program, or for an older one? */
+export function checkForm({ placeOf, changes }: ReadConfig): Finding {
+  const place = placeOf([]);
+  if (changes.length === 0) return wellDone("config", place, "every key is known and fits");
+  const says = `of an older version, read as if ${changes.join("; ")}`;
+  const remedy = `\`sudo emberwire config upgrade --config ${place}\` writes it so and keeps the old one.`;
+  return { what: "config", place, verdict: "warning", says, remedy };
+}
 
 /** Can the folder be written, and how much room is there? */
 export function checkDisk(folder: string, leastFreeRatio: number): Finding {

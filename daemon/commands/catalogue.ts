@@ -9,6 +9,7 @@ export type Register = (program: Command) => void;
 export const COMMANDS: Readonly<Record<string, () => Promise<{ readonly register: Register }>>> = {
   run: () => import("./run.ts"),
   check: () => import("./check.ts"),
+  config: () => import("./config.ts"),
   loss: () => import("./loss.ts"),
   airflow: () => import("./airflow.ts"),
   "wire-drop": () => import("./wire-drop.ts"),

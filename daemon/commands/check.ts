@@ -6,7 +6,7 @@ import { systemClock } from "../../hardware/clock.ts";
 import type { OpenResult } from "../../hardware/open.ts";
 import type { Clock } from "../../hardware/ports.ts";
 import type { Finding } from "../checkup/finding.ts";
-import { checkClock, checkDatabase, checkDisk, checkSettingsAdvice } from "../checkup/machine.ts";
+import { checkClock, checkDatabase, checkDisk, checkForm, checkSettingsAdvice } from "../checkup/machine.ts";
 import { checkNotices } from "../checkup/notices.ts";
 import { checkParts } from "../checkup/parts.ts";
 import { hardwareSpec } from "../config/hardware-spec.ts";
@@ -56,7 +56,7 @@ async function check(flags: Flags, command: Command): Promise<void> {
   await refuseBesideDaemon(logFile(folder, simulated));
   const clock = await systemClock();
   const findings: readonly Finding[] = [
-    { what: "config", place: read.placeOf([]), verdict: "good", says: "every key is known and fits", remedy: null },
+    checkForm(read),
     ...checkSettingsAdvice(frozen),
     ...(await partsOf(read, simulated, clock)),
     await checkDatabase(),

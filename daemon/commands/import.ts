@@ -7,12 +7,14 @@ import type { Command } from "commander";
 import { type Problem, RequestError } from "../config/problem.ts";
 import { bandOf } from "../core/physics/bands.ts";
 import { dataFolder, logFile, makeFolder } from "../folder.ts";
+import { newerLog } from "../open-log.ts";
 import { readChunks } from "../recording/files.ts";
 import { type RecordedRow, readRecording } from "../recording/recording.ts";
 import { REPLAY_COLUMNS, replay } from "../recording/replay.ts";
 import type { Cell } from "../season/columns.ts";
 import { AlreadyImported, type ImportedRow, importRows } from "../season/import.ts";
 import { FileInUse, takeLock } from "../season/lock.ts";
+import { NewerSchema, SCHEMA_VERSION } from "../season/schema.ts";
 import { openDatabase } from "../season/store.ts";
 import { programVersion } from "../version.ts";
 import { writeFigures } from "./figures.ts";
@@ -152,7 +154,7 @@ function withLog<Result>(file: string, work: (database: Database) => Result): Re
     throw wrong({ what: "season log", where: file, expected, got: "one in use" });
   }
   try {
-    const database = openDatabase(file);
+    const database = openedLog(file);
     try {
       return work(database);
     } finally {
@@ -160,6 +162,15 @@ function withLog<Result>(file: string, work: (database: Database) => Result): Re
     }
   } finally {
     lock.close();
+  }
+}
+
+function openedLog(file: string): Database {
+  try {
+    return openDatabase(file);
+  } catch (error) {
+    if (!(error instanceof NewerSchema)) throw error;
+    throw wrong(newerLog("season log", file, error.version, SCHEMA_VERSION));
   }
 }
 

@@ -70,6 +70,7 @@ async function run(flags: Flags, command: Command): Promise<void> {
     open: machineFor(simulated, read, speed, clock),
     environment: process.env,
   });
+  for (const change of read.changes) say(`config: read as if ${change}; \`emberwire config upgrade\` writes it so`);
   for (const warning of running.warnings) say(warning);
   say(`${read.config.feedpoint.name}${simulated ? " (simulated)" : ""}: ${running.address}`);
   await untilToldToStop(running, clock);

@@ -6,7 +6,8 @@ import type { Command } from "commander";
 import { RequestError } from "../config/problem.ts";
 import { BadNews } from "../exit.ts";
 import { dataFolder, logFile } from "../folder.ts";
-import { NewerSchema, SCHEMA_VERSION } from "../season/schema.ts";
+import { newerLog } from "../open-log.ts";
+import { SCHEMA_VERSION } from "../season/schema.ts";
 import { openReadOnly } from "../season/store.ts";
 import { COMMAND_LINE, configFrom } from "./flags.ts";
 
@@ -29,8 +30,18 @@ export function seasonFile(flags: SeasonFlags): SeasonFile {
   return { file, simulated, name: config.feedpoint.name };
 }
 
-/** Opens it for reading; the daemon may run. @throws RequestError when there is none, BadNews when it cannot be read */
-export function openSeason(file: string, what = "season log"): Database.Database {
+/** What is opened where no flag names another file. */
+const SEASON_LOG = "season log";
+
+function isNoDatabase(error: unknown): boolean {
+  return error instanceof Error && "code" in error && error.code === "SQLITE_NOTADB";
+}
+
+/**
+ * Opens it for reading; the daemon may run.
+ * @throws RequestError when there is none, it is no log, or of another schema; BadNews when it cannot be read
+ */
+export function openSeason(file: string, what = SEASON_LOG): Database.Database {
   if (!existsSync(file)) {
     throw new RequestError([
       { what, where: COMMAND_LINE, expected: "a log that the daemon has written", got: `no ${file}` },
@@ -40,15 +51,17 @@ export function openSeason(file: string, what = "season log"): Database.Database
   try {
     database = openReadOnly(file);
     const version = database.pragma("user_version", { simple: true }) as number;
-    if (version > SCHEMA_VERSION) throw new NewerSchema(file, version);
-    if (version < SCHEMA_VERSION) {
-      database.close();
-      const expected = `a log of schema ${SCHEMA_VERSION}; the daemon brings it forward when it starts`;
-      throw new RequestError([{ what, where: file, expected, got: `schema ${version}` }]);
-    }
-    return database;
+    if (version === SCHEMA_VERSION) return database;
+    database.close();
+    if (version > SCHEMA_VERSION) throw new RequestError([newerLog(what, file, version, SCHEMA_VERSION)]);
+    const expected = `a log of schema ${SCHEMA_VERSION}; the daemon brings it forward when it starts`;
+    throw new RequestError([{ what, where: file, expected, got: `schema ${version}` }]);
   } catch (error) {
     if (error instanceof RequestError) throw error;
+    // A file that was asked for by name and is something else; the daemon's own log would be a damaged one.
+    if (isNoDatabase(error) && what !== SEASON_LOG) {
+      throw new RequestError([{ what, where: COMMAND_LINE, expected: "a season log or a backup of one", got: file }]);
+    }
     throw new BadNews([`${file}: ${error instanceof Error ? error.message : String(error)}`]);
   }
 }

@@ -3,12 +3,14 @@
 
 import { createHash } from "node:crypto";
 import type { BandLoss, Model } from "../core/estimate/model.ts";
-import { type ModelFile, modelSchema } from "./model-schema.ts";
+import { MODEL_VERSION, type ModelFile, modelSchema } from "./model-schema.ts";
 import { type Problem, RequestError } from "./problem.ts";
 import { readTextFile } from "./text-file.ts";
 import { readToml } from "./toml.ts";
+import { NEWER } from "./version.ts";
 
 const LARGEST_BYTES = 64 * 1024;
+const VERSION = /^version = (\d{1,9})$/m;
 const SUM = /^sum = "([0-9a-f]{64})"\n/;
 const HEAD =
   "# A model of one feedpoint, made by a heat run. Make a new one instead of changing figures here: the sum would not fit.\n";
@@ -54,6 +56,16 @@ export function modelText(model: Model): string {
  * @throws RequestError with one problem
  */
 export function parseModel(text: string, file: string, prior: Model): Model {
+  // First, for a later version may be summed otherwise.
+  const version = Number(VERSION.exec(text)?.[1] ?? MODEL_VERSION);
+  if (version > MODEL_VERSION) {
+    throw refused(
+      "version",
+      file,
+      `${MODEL_VERSION}, or fit the recording again with this program; ${NEWER}`,
+      `${version}`,
+    );
+  }
   const body = text.startsWith(HEAD) ? text.slice(HEAD.length) : text;
   const sum = SUM.exec(body)?.[1];
   if (sum === undefined) throw refused("sum", file, "a model that heat-run fit wrote, with its sum", "none");

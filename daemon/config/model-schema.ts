@@ -11,8 +11,11 @@ const ratio = between(0, 3);
 const constant = z.strictObject({ value: between(1e-6, 1e7), uncertainty_ratio: ratio });
 const words = (longest: number) => z.string().min(1).max(longest);
 
+/** Of the form of the file; there has been no other yet. */
+export const MODEL_VERSION = 1;
+
 export const modelSchema = z.strictObject({
-  version: z.literal(1, { error: "1, the only version there is" }),
+  version: z.literal(MODEL_VERSION, { error: `${MODEL_VERSION}, the only version there is` }),
   calibration: z.enum(["calibrated", "not calibrated"], { error: '"calibrated" or "not calibrated"' }),
   origin: words(200),
   nominal_rpm: between(100, 60_000),

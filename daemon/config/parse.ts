@@ -7,6 +7,7 @@ import { type Problem, RequestError } from "./problem.ts";
 import { type Config, configJsonSchema, configSchema } from "./schema/config.ts";
 import { readTextFile } from "./text-file.ts";
 import { type KeyPath, readToml, type TomlDocument } from "./toml.ts";
+import { bringForward, FORM_STEPS, type FormStep } from "./version.ts";
 
 const LARGEST_BYTES = 1024 * 1024;
 
@@ -15,11 +16,13 @@ export type ReadConfig = {
   readonly config: Config;
   /** `file:line` of a key, or the file where it is not written. */
   readonly placeOf: (path: KeyPath) => string;
+  /** What was changed, in memory only, to read a file of an older version; empty for today's. */
+  readonly changes: readonly string[];
 };
 
 /** @throws RequestError with every problem; nothing is taken from a config that has one */
-export function parseConfig(text: string, file: string): ReadConfig {
-  const document = readToml(text, file);
+export function parseConfig(text: string, file: string, steps: readonly FormStep[] = FORM_STEPS): ReadConfig {
+  const { document, changes } = readForm(text, file, steps);
   const placeOf = (path: KeyPath): string => {
     const line = document.lineOf(path);
     return line === null ? file : `${file}:${line}`;
@@ -28,12 +31,31 @@ export function parseConfig(text: string, file: string): ReadConfig {
   if (!parsed.success) {
     throw new RequestError(parsed.error.issues.flatMap((issue) => problemsOf(issue, document, placeOf)));
   }
-  return { config: deepFreeze(parsed.data), placeOf };
+  return { config: deepFreeze(parsed.data), placeOf, changes };
 }
 
 /** @throws RequestError when the file cannot be read or holds problems */
 export function readConfigFile(file: string): ReadConfig {
-  return parseConfig(readTextFile(file, { what: "--config", where: "command line", mostBytes: LARGEST_BYTES }), file);
+  return parseConfig(readConfigText(file), file);
+}
+
+/** @throws RequestError when the file cannot be read */
+export function readConfigText(file: string): string {
+  return readTextFile(file, { what: "--config", where: "command line", mostBytes: LARGEST_BYTES });
+}
+
+/** The text as today's version would have it. @throws RequestError for one that is no TOML, or of a newer version */
+export function formOf(text: string, file: string, steps: readonly FormStep[] = FORM_STEPS) {
+  const document = readToml(text, file);
+  const line = document.lineOf(["version"]);
+  const { version } = document.value as { readonly version?: unknown };
+  return { document, ...bringForward(text, version, line === null ? file : `${file}:${line}`, steps) };
+}
+
+function readForm(text: string, file: string, steps: readonly FormStep[]) {
+  const { document, text: forward, changes } = formOf(text, file, steps);
+  // Steps keep every key on its line, so that places found in the new text are those of the file.
+  return { document: changes.length === 0 ? document : readToml(forward, file), changes };
 }
 
 const KINDS: Readonly<Record<string, string>> = {

@@ -11,7 +11,7 @@ import { readHistory } from "./history.ts";
 import { FileInUse } from "./lock.ts";
 import type { Piece } from "./pieces.ts";
 import { prune, type Retention } from "./retention.ts";
-import { LAYOUT } from "./schema.ts";
+import { LAYOUT, NewerSchema } from "./schema.ts";
 import { segmentsOf } from "./segment.ts";
 import { filedRow, type RunIdentity, Store } from "./store.ts";
 
@@ -60,7 +60,8 @@ export class SeasonLog {
   /**
    * Opens the file; a disk that does not let it is a trouble to be told, not an error.
    * Seconds are monotonic seconds of the machine's clock.
-   * @throws FileInUse when another process has the file
+   * @throws FileInUse when another process has the file, NewerSchema when a newer program wrote it: what it remembers of a trip
+   * cannot be read then
    */
   constructor(options: SeasonLogOptions, nowSeconds: number) {
     this.#options = options;
@@ -148,7 +149,7 @@ export class SeasonLog {
       this.#trouble = null;
       this.#commitAt = nowSeconds + COMMIT_SECONDS;
     } catch (error) {
-      if (error instanceof FileInUse) throw error;
+      if (error instanceof FileInUse || error instanceof NewerSchema) throw error;
       this.#fail(error, nowSeconds);
     }
   }

@@ -1,6 +1,7 @@
 // The log's tables. Rows of seconds arrive as small packed stretches, and stand by the hour afterwards; rollups, digests and the
-// record stand beside them. It says what the file looks like; it never opens one.
+// record stand beside them. It says what the file looks like and brings an older one forward; which file, others say.
 
+import { closeSync, copyFileSync, fsyncSync, openSync, renameSync } from "node:fs";
 import type { Database } from "better-sqlite3";
 import type { ColumnSpec } from "./block.ts";
 import { COLUMNS } from "./columns.ts";
@@ -99,9 +100,12 @@ CREATE TABLE checkpoint (
 
 /** A file that a newer program wrote. */
 export class NewerSchema extends Error {
+  readonly version: number;
+
   constructor(file: string, version: number) {
     super(`${file} was written by a newer program (schema ${version}, known ${SCHEMA_VERSION})`);
     this.name = "NewerSchema";
+    this.version = version;
   }
 }
 
@@ -109,18 +113,34 @@ export class NewerSchema extends Error {
 export const LAYOUT: readonly ColumnSpec[] = COLUMNS.map(({ name, step }) => ({ name, step }));
 
 /**
- * Makes the tables in an empty file, or brings an older file forward, all of it or nothing.
+ * Makes the tables in an empty file, or brings an older file forward, all of it or nothing, with a copy of it as it was kept beside.
  * @throws NewerSchema when the file was written by a newer program
  */
 export function prepareSchema(database: Database): void {
   const version = database.pragma("user_version", { simple: true }) as number;
   if (version === SCHEMA_VERSION) return;
   if (version > SCHEMA_VERSION) throw new NewerSchema(database.name, version);
+  if (version > 0) keepBefore(database, version);
   database.transaction(() => {
     if (version === 1) bringForwardFrom1(database, CREATE);
     else database.exec(CREATE);
     database.pragma(`user_version = ${SCHEMA_VERSION}`);
   })();
+}
+
+/** Where the log as it was is kept, for who goes back to the program before. */
+export const keptName = (file: string, version: number): string => `${file}.schema-${version}`;
+
+/** The whole file, its journal taken in; the caller holds the log alone. @throws what the disk says, and then nothing is changed */
+function keepBefore(database: Database, version: number): void {
+  database.pragma("wal_checkpoint(TRUNCATE)");
+  const kept = keptName(database.name, version);
+  const beside = `${kept}.part`;
+  copyFileSync(database.name, beside);
+  const descriptor = openSync(beside, "r");
+  fsyncSync(descriptor);
+  closeSync(descriptor);
+  renameSync(beside, kept);
 }
 
 /** The layout's number in this file; entered when it is new. */

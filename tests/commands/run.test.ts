@@ -2,6 +2,7 @@
 
 import { existsSync, readdirSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
+import { deflateRawSync } from "node:zlib";
 import Database from "better-sqlite3";
 import { describe, expect, it } from "vitest";
 import { testFolder } from "../support/folder.ts";
@@ -94,6 +95,28 @@ describe("what stands in the way", () => {
     expect(data.complaints[0]).toContain("in use by another emberwire");
     expect((await fetch(`${first.address}healthz`)).status).toBe(200);
     await first.stop();
+  });
+
+  it("a log and a checkpoint of a newer program: the daemon does not begin, for it could not read what they tell of a trip", async () => {
+    const folder = testFolder();
+    const run = ["run", "--data", folder, "--listen", "127.0.0.1:0"];
+    await (await startDaemon("--data", folder, "--listen", "127.0.0.1:0")).stop();
+    const change = (sql: string): void => {
+      const database = new Database(join(folder, "simulated.db"));
+      database.exec(sql);
+      database.close();
+    };
+    change("PRAGMA user_version = 999");
+    const newer = await runProgram(...run);
+    expect(newer.status).toBe(2);
+    expect(newer.complaints).toHaveLength(1);
+    expect(newer.complaints[0]).toMatch(/log.folder: expected a log of schema \d or older; a newer emberwire wrote it/);
+    change(`PRAGMA user_version = 2; DELETE FROM recent; DELETE FROM checkpoint;
+      INSERT INTO checkpoint (id, body) VALUES (1, x'${deflateRawSync('{"version":7,"tripped":true}').toString("hex")}')`);
+    const remembers = await runProgram(...run);
+    expect(remembers.status).toBe(2);
+    expect(remembers.complaints).toHaveLength(1);
+    expect(remembers.complaints[0]).toMatch(/checkpoint: expected one of an older version; .*, got version 7/);
   });
 
   it("a missing bus says what to do, status 1", async () => {

@@ -1,7 +1,7 @@
 // The season's commands on a real log, while its writer has it open: export read back by other readers, backup and restore, verify,
 // import, report; and what each refuses.
 
-import { existsSync, readFileSync, writeFileSync } from "node:fs";
+import { copyFileSync, existsSync, readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { tableFromIPC } from "apache-arrow";
 import Database from "better-sqlite3";
@@ -157,6 +157,39 @@ describe("backup, restore and verify", () => {
     const place = testFolder();
     await expect(told(restore, ["restore", copy, "--data", place])).rejects.toThrow(BadNews);
     expect(existsSync(join(place, "simulated.db"))).toBe(false);
+  });
+
+  it("a file that is no log, or a newer program's, is a wrong request", async () => {
+    const other = join(folder, "letter.txt");
+    writeFileSync(
+      other,
+      "Dear friend, this is no database at all, and it is long enough to be taken for one.\n".repeat(20),
+    );
+    const verify = (file: string) => told(season, ["season", "verify", "--file", file]);
+    const expected = "expected a season log or a backup of one";
+    expect(await verify(other)).toMatchObject({
+      status: 2,
+      problems: [`command line: --file: ${expected}, got ${other}`],
+    });
+    const restored = await told(restore, ["restore", other, "--data", testFolder()]);
+    expect(restored).toMatchObject({ status: 2, problems: [`command line: backup: ${expected}, got ${other}`] });
+    const newer = join(folder, "newer.db");
+    await told(backup, ["backup", "--data", folder, "--out", newer]);
+    const database = new Database(newer);
+    database.pragma("user_version = 999");
+    database.close();
+    const { status, problems } = await verify(newer);
+    expect(status).toBe(2);
+    expect(problems[0]).toMatch(
+      /--file: expected a log of schema \d or older; a newer emberwire wrote it.*, got schema 999/,
+    );
+    expect(await told(restore, ["restore", newer, "--data", testFolder()])).toMatchObject({ status: 2 });
+    const place = testFolder();
+    copyFileSync(newer, join(place, "simulated.db"));
+    const words = ["import", join(folder, "evening.csv"), "--data", place, "--simulated", "--at", "2026-10-03T19:00Z"];
+    const imported = await told(importing, words);
+    expect(imported.problems[0]).toContain("season log: expected a log of schema");
+    expect(imported.status).toBe(2);
   });
 
   it("a simulated backup never becomes a real season", async () => {

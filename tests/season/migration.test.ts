@@ -1,12 +1,12 @@
 // A file of the first schema, stored as it was written then, comes forward whole: rows, dates, record, checkpoint.
 
-import { copyFileSync } from "node:fs";
-import { join } from "node:path";
+import { copyFileSync, mkdirSync, readdirSync, readFileSync } from "node:fs";
+import { dirname, join } from "node:path";
 import { fileURLToPath } from "node:url";
 import Database from "better-sqlite3";
 import { describe, expect, it } from "vitest";
 import { readRows } from "../../daemon/season/rows.ts";
-import { NewerSchema, prepareSchema, SCHEMA_VERSION } from "../../daemon/season/schema.ts";
+import { keptName, NewerSchema, prepareSchema, SCHEMA_VERSION } from "../../daemon/season/schema.ts";
 import { Store } from "../../daemon/season/store.ts";
 import { verifySeason } from "../../daemon/season/verify.ts";
 import { testFolder } from "../support/folder.ts";
@@ -54,6 +54,28 @@ describe("a file of schema 1", () => {
     expect(one("SELECT name FROM sqlite_master WHERE name LIKE 'old_%' OR name = 'instant'")).toEqual([]);
     expect(verifySeason(store.database)).toMatchObject({ faults: [], rows: 300, entries: 2 });
     store.close();
+  });
+
+  it("is kept beside as it was, for who goes back", () => {
+    const file = oldFile();
+    const before = readFileSync(file);
+    new Store(file, RUN, () => "20 m").close();
+    const kept = new Database(keptName(file, 1), { readonly: true });
+    expect(kept.pragma("user_version", { simple: true })).toBe(1);
+    expect(kept.prepare("SELECT count(*) FROM instant").pluck().get()).toBe(300);
+    kept.close();
+    expect(readFileSync(keptName(file, 1)).length).toBe(before.length);
+    new Store(file, { ...RUN, key: "again" }, () => "20 m").close();
+    expect(readdirSync(dirname(file)).filter((name) => name.endsWith("schema-1"))).toEqual(["season.db.schema-1"]);
+  });
+
+  it("stays as it was when there is no room for the copy", () => {
+    const file = oldFile();
+    mkdirSync(`${keptName(file, 1)}.part`);
+    expect(() => new Store(file, RUN, () => "20 m")).toThrow();
+    const untouched = new Database(file, { readonly: true });
+    expect(untouched.pragma("user_version", { simple: true })).toBe(1);
+    untouched.close();
   });
 
   it("stays as it was when bringing it forward fails half way", () => {

@@ -1,7 +1,9 @@
 // The whole config as one schema: every table, with a name for each. It checks shapes; what they amount to is built elsewhere.
 
 import * as z from "zod";
+import { CONFIG_VERSION } from "../version.ts";
 import { fan, feedpoint, model, station, transformer } from "./feedpoint.ts";
+import { whole } from "./fields.ts";
 import { notices } from "./notices.ts";
 import { listen, log } from "./outputs.ts";
 import { alarms, limits } from "./protection.ts";
@@ -14,6 +16,8 @@ const USUAL_SENSORS: z.input<typeof sensor>[] = [
 ];
 
 export const configSchema = z.strictObject({
+  /** Of the file's form (version.ts); without it the first. */
+  version: whole(1, CONFIG_VERSION).default(1),
   feedpoint,
   transformer,
   model,

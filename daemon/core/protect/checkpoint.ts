@@ -31,6 +31,16 @@ export type Checkpoint = {
   readonly proofFirstWallSeconds: number | null;
 };
 
+/** Of the form above; a newer one may hold a trip where this program would not look. */
+const CHECKPOINT_VERSION = 1;
+
+/** The version of a checkpoint that a newer program wrote; null for every other value. */
+export function newerVersion(value: unknown): number | null {
+  if (!isRaw(value)) return null;
+  const { version }: { readonly version?: unknown } = value;
+  return isNumber(version) && Number.isInteger(version) && version > CHECKPOINT_VERSION ? version : null;
+}
+
 /** The same keys with nothing known of their values. */
 type Raw<Shape> = { readonly [Key in keyof Shape]?: unknown };
 
@@ -86,7 +96,7 @@ function isEstimator(value: unknown): value is EstimatorCheckpoint {
 export function parseCheckpoint(value: unknown): Checkpoint | null {
   if (!isRaw(value)) return null;
   const raw: Raw<Checkpoint> = value;
-  if (raw.version !== 1 || typeof raw.tripped !== "boolean") return null;
+  if (raw.version !== CHECKPOINT_VERSION || typeof raw.tripped !== "boolean") return null;
   const numberOrNull = (part: unknown): number | null => (isNumber(part) ? part : null);
   return {
     version: 1,

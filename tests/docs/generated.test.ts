@@ -4,13 +4,17 @@ import { readFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, it } from "vitest";
 import { readBlock, writeBlock } from "./blocks.ts";
-import { CHECKOUT, fingerprintLine, generatedBlocks } from "./generated.ts";
+import { CHECKOUT, drawings, fingerprintLine, generatedBlocks } from "./generated.ts";
 
 const documentText = (name: string): string => readFileSync(join(CHECKOUT, name), "utf8");
 
 describe("generated blocks (npm run docs)", async () => {
   it.each(await generatedBlocks())("$document, $block", ({ document, block, text }) => {
     expect(readBlock(documentText(document), block)).toBe(text);
+  });
+
+  it.each(drawings())("$file", ({ file, text }) => {
+    expect(documentText(file)).toBe(text);
   });
 
   it("the estimator's figures were measured on this code (npm run docs -- --estimator)", () => {

@@ -9,6 +9,9 @@ import { Command } from "commander";
 import ts from "typescript";
 import { COMMANDS } from "../../daemon/commands/catalogue.ts";
 import { alarmTableMarkdown } from "../../daemon/core/protect/alarm-list.ts";
+import { drawSheet } from "../../hardware/wiring/draw.ts";
+import { allSheets } from "../../hardware/wiring/index.ts";
+import { partsTable, pinsTable } from "../../hardware/wiring/tables.ts";
 
 /** One block of a document and its present text. */
 export type Generated = { readonly document: string; readonly block: string; readonly text: string };
@@ -24,7 +27,14 @@ export async function generatedBlocks(): Promise<readonly Generated[]> {
     { document: "README.md", block: "commands", text: await commandTable() },
     { document: "README.md", block: "config", text: `\`\`\`toml\n${exampleConfig()}\`\`\`\n` },
     { document: "README.md", block: "alarms", text: `${alarmTableMarkdown()}\n` },
+    { document: "hardware/wiring/README.md", block: "parts", text: partsTable() },
+    { document: "hardware/wiring/README.md", block: "pins", text: pinsTable() },
   ];
+}
+
+/** The drawings of hardware/wiring: file and text. They are kept in the checkout, because they are read before anything is built. */
+export function drawings(): readonly { readonly file: string; readonly text: string }[] {
+  return allSheets().map((sheet) => ({ file: `hardware/wiring/drawings/${sheet.name}.svg`, text: drawSheet(sheet) }));
 }
 
 /** The station that tests/config/uses.test.ts reads. */

@@ -1,10 +1,10 @@
-// Writes the generated blocks into README.md and DEVELOPERS.md. With `--estimator` it also measures the estimator, which takes minutes.
+// Writes the generated blocks into the documents, and the drawings. With `--estimator` it also measures the estimator, which takes minutes.
 
 import { execFileSync } from "node:child_process";
 import { readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { writeBlock } from "./blocks.ts";
-import { CHECKOUT, fingerprintLine, generatedBlocks } from "./generated.ts";
+import { CHECKOUT, drawings, fingerprintLine, generatedBlocks } from "./generated.ts";
 
 function put(document: string, block: string, text: string): void {
   const path = join(CHECKOUT, document);
@@ -12,6 +12,7 @@ function put(document: string, block: string, text: string): void {
 }
 
 for (const { document, block, text } of await generatedBlocks()) put(document, block, text);
+for (const { file, text } of drawings()) writeFileSync(join(CHECKOUT, file), text);
 
 if (process.argv.includes("--estimator")) {
   const fingerprint = fingerprintLine();

@@ -1,7 +1,7 @@
 // The real machine: its I2C adapters through `i2c-bus`, its GPIO lines through `onoff`, its kernel files. Both packages are
 // loaded when first needed, so that a laptop without them runs everything else. It adds no retry and no deadline.
 import { constants } from "node:fs";
-import { access, readFile, rename, writeFile } from "node:fs/promises";
+import { access, readdir, readFile, rename, writeFile } from "node:fs/promises";
 import { systemClock } from "./clock.ts";
 import { fromErrno } from "./errno.ts";
 import { HardwareError } from "./errors.ts";
@@ -89,6 +89,14 @@ class RealBoard implements Board {
   async readText(path: string): Promise<string> {
     try {
       return await readFile(`${this.#root}${path}`, "utf8");
+    } catch (cause) {
+      throw fromErrno(cause, path, "file");
+    }
+  }
+
+  async list(path: string): Promise<readonly string[]> {
+    try {
+      return (await readdir(`${this.#root}${path}`)).toSorted();
     } catch (cause) {
       throw fromErrno(cause, path, "file");
     }

@@ -156,6 +156,8 @@ export interface Board {
   outputLine(spec: LineSpec): Promise<OutputLine>;
   /** Text of a kernel file such as `/sys/class/hwmon/hwmon0/temp1_input`. */
   readText(path: string): Promise<string>;
+  /** Names in a folder of the machine such as `/dev` or `/sys/class/hwmon`, sorted; rejects like `readText`. */
+  list(path: string): Promise<readonly string[]>;
   close(): Promise<void>;
 }
 

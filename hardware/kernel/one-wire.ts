@@ -18,6 +18,12 @@ const FAMILIES: Readonly<Record<string, string>> = {
   "42": "DS28EA00",
 };
 
+/** The chip's name of a device such as `28-00000a1b2c3d`; null when it is no thermometer that the kernel reads. */
+export function familyName(device: string): string | null {
+  const family = /^([0-9a-f]{2})-[0-9a-f]{12}$/.exec(device)?.[1];
+  return family === undefined ? null : (FAMILIES[family] ?? null);
+}
+
 const POWER_ON_MILLIDEGREES = 85_000;
 /** What a chip without enough power for its conversion gives: +127.94 °C. */
 const NO_POWER_MILLIDEGREES = 127_937;

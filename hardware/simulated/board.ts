@@ -104,7 +104,10 @@ export function simulatedBoard(options: SimulatedBoardOptions): SimulatedBoard {
   );
   const batchSeconds = Math.min(LONGEST_BATCH_SECONDS, BATCH_SECONDS * options.speed);
   const lines = new SimulatedLines({ spec, clock, gate, faults, batchSeconds }, feedpoint, contacts);
-  const readText = kernelFiles({ spec, probeOf, feedpoint, clock, gate, faults, random: random.fork("kernel files") });
+  const files = kernelFiles(
+    { spec, probeOf, feedpoint, clock, gate, faults, random: random.fork("kernel files") },
+    [...buses.keys()].map((bus) => `i2c-${bus}`),
+  );
 
   return {
     simulated: true,
@@ -124,7 +127,7 @@ export function simulatedBoard(options: SimulatedBoardOptions): SimulatedBoard {
     },
     edgeLine: async (line) => lines.edgeLine(line),
     outputLine: async (line) => lines.outputLine(line),
-    readText,
+    ...files,
     close: async () => {
       contacts.write("reduce", 0);
       contacts.write("inhibit", 0);

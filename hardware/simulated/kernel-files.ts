@@ -26,8 +26,14 @@ const POWER_ON_SIXTEENTHS = 85 * 16;
 
 type KernelFile = () => Promise<string> | string;
 
-/** Text of a kernel file by its path; rejects with ENOENT where there is none. */
-export function kernelFiles(options: KernelFilesOptions): (path: string) => Promise<string> {
+/** The files by path, and the names in a folder of them; both reject with ENOENT where there is none. */
+export type KernelFiles = {
+  readText(path: string): Promise<string>;
+  list(path: string): Promise<readonly string[]>;
+};
+
+/** The kernel files of a simulated board; `devices` are the names in `/dev`. */
+export function kernelFiles(options: KernelFilesOptions, devices: readonly string[] = []): KernelFiles {
   const files = new Map<string, KernelFile>();
   for (const sensor of options.spec.sensors) {
     const { source } = sensor;
@@ -39,11 +45,20 @@ export function kernelFiles(options: KernelFilesOptions): (path: string) => Prom
     files.set(tachometer.path, () => `${tachRpm(options)}\n`);
     files.set(`${dirname(tachometer.path)}/name`, () => "pwmfan\n");
   }
-  return async (path) => {
-    options.gate.pass("open");
-    const file = files.get(path);
-    if (file === undefined) throw systemError("ENOENT", "open");
-    return file();
+  const paths = [...devices.map((name) => `/dev/${name}`), ...files.keys()];
+  return {
+    readText: async (path) => {
+      options.gate.pass("open");
+      const file = files.get(path);
+      if (file === undefined) throw systemError("ENOENT", "open");
+      return file();
+    },
+    list: async (path) => {
+      options.gate.pass("scandir");
+      const below = paths.filter((known) => known.startsWith(`${path}/`)).map((known) => known.slice(path.length + 1));
+      if (below.length === 0) throw systemError("ENOENT", "scandir");
+      return [...new Set(below.map((name) => name.replace(/\/.*/, "")))].toSorted();
+    },
   };
 }
 

@@ -164,6 +164,7 @@ export const strings = {
   alarms: {
     title: "Alarms",
     none: "No alarm stands.",
+    noneHeard: "None stood when the feedpoint was last heard.",
     priority: { high: "high", medium: "medium", low: "low" },
     acknowledge: "Acknowledge",
     more: (count: number): string => `and ${count} more`,

@@ -1,6 +1,6 @@
 // Pictures to look at: every view in every look and width on the real daemon with its simulated feedpoint, and the states
 // that nobody sees on a good day. Written to an ignored folder, and one picture for the README. It judges nothing.
-// Run from the root of the checkout: npm run screenshots.
+// Run from the root of the checkout: npm run screenshots, or for some of it only: npm run screenshots -- season bad readme.
 
 import { mkdir, rm } from "node:fs/promises";
 import { join, resolve } from "node:path";
@@ -14,7 +14,7 @@ const FOLDER = resolve("tests/browser/screenshots");
 const README_PICTURE = resolve("tests/browser/now.png");
 const VIEWS = [
   { name: "now", path: "", ready: ".trail canvas" },
-  { name: "season", path: "#/season", ready: ".curve-second .curve-line" },
+  { name: "season", path: "#/season", ready: "g.curve-second .curve-line" },
   { name: "rating", path: "#/rating", ready: ".slider" },
   { name: "heat-run", path: "#/heat-run", ready: ".heat-run-begin" },
   { name: "alarms", path: "#/alarms", ready: ".record li" },
@@ -48,7 +48,8 @@ async function opened(browser: Browser, address: string, shot: Shot): Promise<Pa
   const page = await context.newPage();
   await page.addInitScript((chosen) => localStorage.setItem("emberwire.preferences", chosen), JSON.stringify(choices));
   await page.goto(`${address}${path}`);
-  await page.waitForSelector(ready);
+  await page.waitForSelector(".age-fresh");
+  await page.waitForSelector(ready, { state: "attached" });
   if (ready !== ".trail canvas") return page;
   // The chart is drawn in the frame after its code came; two more frames and it stands.
   await page.waitForFunction(() => {
@@ -64,8 +65,12 @@ async function take(page: Page, { name, folder = FOLDER }: Shot): Promise<void> 
   await page.context().close();
 }
 
-async function everyView(browser: Browser, feedpoint: ScriptedFeedpoint): Promise<void> {
-  for (const view of VIEWS) {
+async function everyView(
+  browser: Browser,
+  feedpoint: ScriptedFeedpoint,
+  wanted: (name: string) => boolean,
+): Promise<void> {
+  for (const view of VIEWS.filter(({ name }) => wanted(name))) {
     for (const look of LOOKS) {
       for (const width of WIDTHS) {
         const shot = {
@@ -165,8 +170,9 @@ async function noData(browser: Browser): Promise<void> {
   await take(pages[1], silent);
 }
 
-async function main(): Promise<void> {
-  await rm(FOLDER, { recursive: true, force: true });
+async function main(chosen: readonly string[]): Promise<void> {
+  const wanted = (name: string): boolean => chosen.length === 0 || chosen.includes(name);
+  if (chosen.length === 0) await rm(FOLDER, { recursive: true, force: true });
   await mkdir(FOLDER, { recursive: true });
   const clock = await systemClock();
   const folder = await scratchFolder();
@@ -175,10 +181,10 @@ async function main(): Promise<void> {
   try {
     await pause(clock, 2000 / FAST);
     const readme = { name: "now", width: 1280, choices: { look: "light" }, folder: resolve(README_PICTURE, "..") };
-    await take(await opened(browser, feedpoint.address, readme), readme);
-    await everyView(browser, feedpoint);
-    await badDays(browser, 10);
-    await noData(browser);
+    if (wanted("readme")) await take(await opened(browser, feedpoint.address, readme), readme);
+    await everyView(browser, feedpoint, wanted);
+    if (wanted("bad")) await badDays(browser, 10);
+    if (wanted("bad")) await noData(browser);
   } finally {
     await browser.close();
     await feedpoint.stop();
@@ -186,4 +192,4 @@ async function main(): Promise<void> {
   }
 }
 
-await main();
+await main(process.argv.slice(2));

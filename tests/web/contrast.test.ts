@@ -5,7 +5,7 @@ import { readFileSync } from "node:fs";
 import { describe, expect, it } from "vitest";
 import { contrastRatio } from "../support/colour.ts";
 
-const css = readFileSync(new URL("../../web/style.css", import.meta.url), "utf8");
+const css = readFileSync(new URL("../../web/style/looks.css", import.meta.url), "utf8");
 
 /** The `#rrggbb` and `#rgb` custom properties of the first rule with this selector. */
 function properties(selector: string): ReadonlyMap<string, string> {

@@ -13,7 +13,7 @@ export function AlarmList({ rows, figures }: { readonly rows: readonly AlarmRow[
     <details class="panel">
       <summary>{words.list}</summary>
       <p class="note">{words.listCaption}</p>
-      <ul class="rationale">
+      <ul>
         {rows.map(({ tag, priority, comes, latched, response, respond_within_seconds }) => (
           <li key={tag} class={`alarm alarm-${priority}`}>
             <PriorityMark priority={priority} />

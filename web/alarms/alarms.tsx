@@ -84,7 +84,7 @@ export function Alarms({ store }: { readonly store: Store }) {
           <section aria-labelledby="standing-title">
             <h2 id="standing-title">{words.standing}</h2>
             {frame.alarms.length === 0 ? (
-              <p class="note">{strings.alarms.none}</p>
+              <p class="note">{silent ? strings.alarms.noneHeard : strings.alarms.none}</p>
             ) : (
               <ul>
                 {frame.alarms.map((alarm) => (

@@ -57,7 +57,7 @@ export function ProofPanel({ frame, figures, ask }: PanelProps) {
     [words.safety, seconds(frame.process_safety_seconds)],
   ] as const;
   return (
-    <section class="panel-first" aria-labelledby="relay-title">
+    <section aria-labelledby="relay-title">
       <h2 id="relay-title">{`${words.relay}, ${words.proof.toLowerCase()}`}</h2>
       <dl class="facts">
         {facts.map(([name, value]) => (

@@ -22,7 +22,7 @@ export function Leaders({ sheet, readouts }: { readonly sheet: Sheet; readonly r
         const [x, y] = place.target;
         const shelf = `M ${place.at[0]} ${fromY} h ${place.width}`;
         return (
-          <g key={spot} class={`leader leader-${quality}`}>
+          <g key={spot} class={`leader-${quality}`}>
             <path class="leader-halo" d={`M ${fromX} ${fromY} L ${x} ${y}`} />
             <path class="leader-line" d={`${shelf} M ${fromX} ${fromY} L ${x} ${y}`} />
             {quality === "bad" ? (
@@ -84,7 +84,7 @@ function Callout({ sheet, readout }: { readonly sheet: Sheet; readonly readout: 
 
 export function Callouts({ sheet, readouts }: { readonly sheet: Sheet; readonly readouts: readonly Readout[] }) {
   return (
-    <div class="callouts">
+    <div>
       {readouts.map((readout) => (
         <Callout key={readout.spot} sheet={sheet} readout={readout} />
       ))}

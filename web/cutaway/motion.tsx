@@ -95,9 +95,12 @@ export function Rotor({ sheet, moving, rate, halted }: Moving & { readonly halte
   );
   const size = fan.radius * 2;
   const seen = size * oblique;
-  const doubtful = rate === null ? " rotor-doubtful" : "";
+
   return (
-    <div class={`rotor${doubtful}`} style={placed(sheet, fan.x + 8 - seen / 2, centreY - fan.radius, seen, size)}>
+    <div
+      class={`rotor${rate === null ? " rotor-doubtful" : ""}`}
+      style={placed(sheet, fan.x + 8 - seen / 2, centreY - fan.radius, seen, size)}
+    >
       <div class="rotor-tilt" style={{ width: `${100 / oblique}%`, transform: `scaleX(${oblique})` }}>
         <div class="rotor-turn" ref={layer}>
           <svg viewBox="-96 -96 192 192" aria-hidden="true">

@@ -74,7 +74,7 @@ export function ScaleText({
   const ticks = TICKS_CELSIUS.filter((celsius) => celsius < reduceCelsius - 20 && celsius < highest);
   const written = (celsius: number): string => figures.temperature(celsius, 0).number;
   return (
-    <div class="scale-text">
+    <div>
       {ticks.map((celsius) => (
         <span key={celsius} class="scale-mark" style={at(celsius)}>
           {written(celsius)}

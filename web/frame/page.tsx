@@ -69,8 +69,10 @@ export function Page({ store, views, current }: PageProps) {
         {about !== null && <p class="feedpoint">{about.name}</p>}
         {about?.simulated === true && <p class="simulated">{strings.simulated(about.speed)}</p>}
         <Navigation views={views} current={current} />
-        <Age store={store} />
-        <Settings store={store} />
+        <div class="header-end">
+          <Age store={store} />
+          <Settings store={store} />
+        </div>
       </header>
       <main id="main" tabIndex={-1}>
         <Body store={store} />

@@ -9,7 +9,7 @@ const digits = (value: number): string => Number(value.toPrecision(3)).toString(
 export function Result({ result, figures }: { readonly result: WireHeatRunResult; readonly figures: Figures }) {
   const share = (ratio: number): string => joined(figures.ratio(ratio));
   return (
-    <section class="heat-run-result">
+    <section>
       <p>{words.worth(share(result.rise_uncertainty_ratio), share(result.in_use_rise_uncertainty_ratio))}</p>
       <p class="note">{words.residual(joined(figures.difference(result.outlet_residual_kelvin, 2)))}</p>
       <div class="rating-table">

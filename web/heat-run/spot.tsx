@@ -50,9 +50,7 @@ export function SpotReading({ atSeconds, count, figures, toCelsius, onEnter }: S
           }}
         />
       </label>
-      <button type="submit" class="enter">
-        {words.spotEnter}
-      </button>
+      <button type="submit">{words.spotEnter}</button>
       <p class="note" role="status">
         {ago !== null
           ? words.spotStamped(joined({ number: String(ago), unit: "s" }))

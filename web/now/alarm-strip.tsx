@@ -25,10 +25,12 @@ const wantsAcknowledging = (state: string): boolean => state.includes("unacknowl
 type StripProps = {
   readonly frame: Frame;
   readonly figures: Figures;
+  /** True when the feedpoint has not been heard for so long that nothing here is news. */
+  readonly silent: boolean;
   readonly onAcknowledge: (tag: string) => void;
 };
 
-function Alarm({ alarm, frame, figures, onAcknowledge }: StripProps & { readonly alarm: WireAlarm }) {
+function Alarm({ alarm, frame, figures, onAcknowledge }: Omit<StripProps, "silent"> & { readonly alarm: WireAlarm }) {
   const { tag, state, priority, text, since_seconds } = alarm;
   const waiting = wantsAcknowledging(state);
   return (
@@ -59,7 +61,7 @@ export function AlarmStrip(props: StripProps) {
     <section class="alarms" aria-labelledby="alarms-title">
       <h2 id="alarms-title">{words.title}</h2>
       {alarms.length === 0 ? (
-        <p class="note">{words.none}</p>
+        <p class="note">{props.silent ? words.noneHeard : words.none}</p>
       ) : (
         <ul>
           {alarms.slice(0, MOST_SHOWN).map((alarm) => (

@@ -78,6 +78,7 @@ export function Now({ store }: { readonly store: Store }) {
             <AlarmStrip
               frame={frame}
               figures={figures}
+              silent={fresh === "silent"}
               onAcknowledge={(tag) => {
                 pending.value = { kind: "acknowledge", tag };
               }}

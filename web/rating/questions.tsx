@@ -24,7 +24,7 @@ export function Questions({ asked, bands, figures, fahrenheit, onChange, onReset
   const meant = (degrees: number): number => (fahrenheit ? (degrees - 32) / 1.8 : degrees);
   const percent = (ratio: number): number => Math.round(ratio * 100);
   return (
-    <form class="rating-questions" onSubmit={(event) => event.preventDefault()}>
+    <form onSubmit={(event) => event.preventDefault()}>
       <h2>{words.questions}</h2>
       <Slider
         id="rating-air"

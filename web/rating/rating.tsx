@@ -151,7 +151,8 @@ export function Rating({ store }: { readonly store: Store }) {
     });
   }, [boot]);
   const known = basis.value;
-  if (known === "fetching" || known === null) {
+  // Its first question is about the air as it is: it waits for the first frame.
+  if (known === "fetching" || known === null || store.model.value.frame === null) {
     return (
       <div class="headline">
         <h1>{known === null ? words.missing : words.fetching}</h1>

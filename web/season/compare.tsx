@@ -64,7 +64,7 @@ function Curves({ traces, scales: { x, y } }: { readonly traces: readonly Elapse
         const high = points.map(([at, , top]) => `${x(at).toFixed(1)} ${y(top).toFixed(1)}`);
         const low = points.map(([at, bottom]) => `${x(at).toFixed(1)} ${y(bottom).toFixed(1)}`).reverse();
         return (
-          <g key={`${index} ${session.id}`} class={`curve curve-${NAMES[index] ?? "first"}`}>
+          <g key={`${index} ${session.id}`} class={`curve-${NAMES[index] ?? "first"}`}>
             <path class="curve-band" d={`M${[...high, ...low].join("L")}Z`} />
             <path class="curve-line" d={`M${high.join("L")}`} />
           </g>
@@ -104,7 +104,7 @@ export function Compare({ review, store }: CompareProps) {
   const [first, second] = chosen;
   if (first === undefined || second === undefined) {
     return (
-      <section class="season-compare">
+      <section>
         <h2>{words.title}</h2>
         <p class="note">{words.none}</p>
       </section>
@@ -126,7 +126,7 @@ export function Compare({ review, store }: CompareProps) {
   }));
   const cells = [figuresOf(first, figures), figuresOf(second, figures)] as const;
   return (
-    <section class="season-compare" aria-labelledby="season-compare-title">
+    <section aria-labelledby="season-compare-title">
       <h2 id="season-compare-title">
         {words.title} <span class="trail-unit">{figures.temperature(0).unit}</span>
       </h2>

@@ -68,7 +68,7 @@ function ScaleBar({
         />
       ))}
       {marks.map((celsius) => (
-        <text key={celsius} class={celsius === 0 ? "plot-start" : "plot-time"} x={at(celsius)} y="32">
+        <text key={celsius} class={celsius === 0 ? undefined : "plot-time"} x={at(celsius)} y="32">
           {figures.temperature(celsius, 0).number}
         </text>
       ))}
@@ -105,7 +105,7 @@ function Axes({ grid, shape, figures }: AxisProps) {
           </g>
         ))}
         {[0, 6, 12, 18].map((hour) => (
-          <text key={hour} class="plot-start" x={hour * shape.hourPixels} y={-7}>
+          <text key={hour} x={hour * shape.hourPixels} y={-7}>
             {String(hour).padStart(2, "0")}
           </text>
         ))}
@@ -123,7 +123,7 @@ function Axes({ grid, shape, figures }: AxisProps) {
             y1={0}
             y2={shape.height + 6}
           />
-          <text class="plot-start" x={index * shape.dayPixels + 4} y={shape.height + 18}>
+          <text x={index * shape.dayPixels + 4} y={shape.height + 18}>
             {month(index)}
           </text>
         </g>

@@ -5,6 +5,7 @@ import { useSignal } from "@preact/signals";
 import { useEffect } from "preact/hooks";
 import type { SeasonNote, SeasonReview } from "../../daemon/wire/season.ts";
 import type { Store } from "../store.ts";
+import { seasonStrings } from "../strings/season.ts";
 import { Compare } from "./compare.tsx";
 import { hoursCsv, wearCsv } from "./csv.ts";
 import { download, fileName } from "./download.ts";
@@ -13,8 +14,6 @@ import { HeatMap } from "./heat-map.tsx";
 import { Notes } from "./notes.tsx";
 import { fetchReview } from "./review.ts";
 import { seasonSays } from "./says.ts";
-import "./season.css";
-import { seasonStrings } from "../strings/season.ts";
 import type { Span } from "./span.ts";
 import { type NumberedNote, SHORTEST_SECONDS, WearPanel } from "./wear-panel.tsx";
 import { ZoomBar } from "./zoom-bar.tsx";
@@ -166,7 +165,7 @@ export function Season({ store }: { readonly store: Store }) {
         <Wears review={found} notes={notes} store={store} />
         <div class="season-pair">
           <Compare review={found} store={store} />
-          <div class="season-side">
+          <div>
             <Facts review={found} figures={figures} />
             <Counts review={found} figures={figures} />
           </div>

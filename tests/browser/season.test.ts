@@ -143,6 +143,33 @@ describe("the view Season", () => {
     await page.context().close();
   });
 
+  it("marks a session with name, beginning and end, offers it for comparison, and forgets it when asked twice", async () => {
+    const { page } = await openSeason();
+    const marked = page.locator('.season-sessions li:has-text("a rainy weekend")');
+    const fill = async (end: string): Promise<void> => {
+      await page.fill('.session-form input[type="text"]', "a rainy weekend");
+      await page.locator('.session-form input[type="datetime-local"]').nth(0).fill("2026-09-12T12:00");
+      await page.locator('.session-form input[type="datetime-local"]').nth(1).fill(end);
+      await page.click(".session-form button");
+    };
+    await fill("2026-09-11T12:00");
+    await page.getByText("Its end must come after its beginning.").waitFor(WAIT);
+    expect(await marked.count()).toBe(0);
+    await fill("2026-09-13T12:00");
+    await marked.waitFor(WAIT);
+    const kept = (await (await fetch(`${feedpoint.address}api/v1/season/sessions`)).json()) as { name: string }[];
+    expect(kept.find(({ name }) => name === "a rainy weekend")).toMatchObject({
+      kind: "contest",
+      from_seconds: Date.UTC(2026, 8, 12, 12) / 1000,
+      to_seconds: Date.UTC(2026, 8, 13, 12) / 1000,
+    });
+    await page.waitForSelector('.compare-choice option:has-text("a rainy weekend")', { ...WAIT, state: "attached" });
+    await marked.getByRole("button", { name: "Forget" }).click();
+    await marked.getByRole("button", { name: "Forget the mark" }).click();
+    await marked.waitFor({ ...WAIT, state: "detached" });
+    await page.context().close();
+  });
+
   it("saves what is shown as a file that says it is simulated", async () => {
     const { page } = await openSeason();
     const coming = page.waitForEvent("download", WAIT);

@@ -7,7 +7,7 @@ import type { CurvePoint } from "./question.ts";
 
 const WIDTH = 640;
 const HEIGHT = 300;
-const [LEFT, RIGHT, TOP, BOTTOM] = [78, 14, 14, 34];
+const [LEFT, RIGHT, TOP, BOTTOM] = [96, 14, 14, 34];
 
 type CurveProps = {
   readonly points: readonly CurvePoint[];

@@ -2,7 +2,7 @@
 // and comes back as null.
 
 import type { History } from "../../daemon/wire/frame.ts";
-import type { SeasonReview, SessionSummary } from "../../daemon/wire/season.ts";
+import type { SeasonReview, Session, SessionSummary } from "../../daemon/wire/season.ts";
 import type { ElapsedTrace } from "./csv.ts";
 
 const DEADLINE_MILLISECONDS = 20_000;
@@ -20,6 +20,10 @@ async function answered<T>(ask: typeof fetch, address: string): Promise<T | null
 /** The last year, days beginning at the midnight of `offsetHours`. */
 export const fetchReview = (ask: typeof fetch, offsetHours: number): Promise<SeasonReview | null> =>
   answered(ask, `/api/v1/season?utc_offset_hours=${offsetHours}`);
+
+/** Every marked session, those that lie ahead too. */
+export const fetchSessions = (ask: typeof fetch): Promise<readonly Session[] | null> =>
+  answered(ask, "/api/v1/season/sessions");
 
 /** The core over one session, by elapsed time; null also where nothing of it is kept. */
 export async function fetchTrace(ask: typeof fetch, session: SessionSummary): Promise<ElapsedTrace | null> {

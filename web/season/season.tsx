@@ -3,7 +3,8 @@
 
 import { useSignal } from "@preact/signals";
 import { useEffect } from "preact/hooks";
-import type { SeasonNote, SeasonReview } from "../../daemon/wire/season.ts";
+import type { SeasonNote, SeasonReview, Session } from "../../daemon/wire/season.ts";
+import type { Answer } from "../commands.ts";
 import type { Store } from "../store.ts";
 import { seasonStrings } from "../strings/season.ts";
 import { Compare } from "./compare.tsx";
@@ -11,9 +12,11 @@ import { hoursCsv, wearCsv } from "./csv.ts";
 import { download, fileName } from "./download.ts";
 import { Counts, Facts } from "./facts.tsx";
 import { HeatMap } from "./heat-map.tsx";
+import { forgetSession, markSession } from "./mark.ts";
 import { Notes } from "./notes.tsx";
-import { fetchReview } from "./review.ts";
+import { fetchReview, fetchSessions } from "./review.ts";
 import { seasonSays } from "./says.ts";
+import { Sessions } from "./sessions.tsx";
 import type { Span } from "./span.ts";
 import { type NumberedNote, SHORTEST_SECONDS, WearPanel } from "./wear-panel.tsx";
 import { ZoomBar } from "./zoom-bar.tsx";
@@ -88,6 +91,7 @@ function Wears({
 
 export function Season({ store }: { readonly store: Store }) {
   const review = useSignal<SeasonReview | "missing" | null>(null);
+  const sessions = useSignal<readonly Session[]>([]);
   const added = useSignal<readonly SeasonNote[]>([]);
   const asked = useSignal(0);
   const { clock } = store.preferences.value;
@@ -95,7 +99,11 @@ export function Season({ store }: { readonly store: Store }) {
   useEffect(() => {
     let ended = false;
     const read = async (): Promise<void> => {
-      const found = await fetchReview(store.fetch, offsetHours(clock));
+      const [found, marked] = await Promise.all([
+        fetchReview(store.fetch, offsetHours(clock)),
+        fetchSessions(store.fetch),
+      ]);
+      if (!ended && marked !== null) sessions.value = marked;
       // What was read once stays; a moment's silence of the log is no reason to take it away.
       if (!ended && (found !== null || review.value === null)) review.value = found ?? "missing";
     };
@@ -107,7 +115,7 @@ export function Season({ store }: { readonly store: Store }) {
       clearTimeout(soon);
       clearInterval(timer);
     };
-  }, [store, clock, attempt, review]);
+  }, [store, clock, attempt, review, sessions]);
 
   const found = review.value;
   if (found === null || found === "missing") {
@@ -139,6 +147,11 @@ export function Season({ store }: { readonly store: Store }) {
     ({ text, at_seconds }) => !kept.some((note) => note.text === text && note.at_seconds >= at_seconds - 5),
   );
   const notes = [...kept, ...fresh].map((note, index) => ({ ...note, number: index + 1 }));
+  const readAfter = async (asking: Promise<Answer>): Promise<Answer> => {
+    const answer = await asking;
+    if (answer.done) asked.value += 1;
+    return answer;
+  };
   const limitCelsius = store.model.value.about?.limit_celsius ?? null;
   return (
     <>
@@ -170,6 +183,14 @@ export function Season({ store }: { readonly store: Store }) {
             <Counts review={found} figures={figures} />
           </div>
         </div>
+        <Sessions
+          sessions={sessions.value}
+          offsetSeconds={found.utc_offset_seconds}
+          nowSeconds={store.model.peek().frame?.wall_seconds ?? found.to_seconds}
+          figures={figures}
+          mark={(session) => readAfter(markSession(store.fetch, session, words.sessions.marked))}
+          remove={({ id }) => readAfter(forgetSession(store.fetch, id, words.sessions.forgotten))}
+        />
         <Notes
           notes={notes}
           offsetSeconds={found.utc_offset_seconds}

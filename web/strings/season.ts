@@ -102,7 +102,7 @@ export const seasonStrings = {
 
   compare: {
     title: "Two sessions over each other",
-    none: "Two sessions are needed; mark a contest with the daemon first.",
+    none: "Two sessions are needed: mark a contest below.",
     first: "solid line",
     second: "dashed line",
     waiting: "Reading the core of both sessions.",
@@ -123,6 +123,30 @@ export const seasonStrings = {
     reduced: "power reduced",
     errors: "sensor errors receiving / transmitting",
     rough: "ends to the hour",
+  },
+
+  sessions: {
+    title: "Sessions",
+    none: "No session is marked yet.",
+    name: "Name",
+    example: "for example: autumn contest",
+    kind: "Kind",
+    kinds: { contest: "contest", "heat run": "heat run", other: "other" },
+    begin: "Begins",
+    end: "Ends",
+    mark: "Mark session",
+    zone: (utc: boolean): string => `Times are ${utc ? "UTC" : "local"}. The end may lie ahead.`,
+    noName: "Give the session a name.",
+    noTime: "Give it a beginning and an end.",
+    noSpan: "Its end must come after its beginning.",
+    marked: "Marked.",
+    span: (from: string, to: string, hours: string): string =>
+      from === to ? `${from}, ${hours}\u00a0h` : `${from} to ${to}, ${hours}\u00a0h`,
+    remove: "Forget",
+    yes: "Forget the mark",
+    no: "Keep it",
+    forgotten: "Forgotten; the log keeps every second of it.",
+    earlier: (count: number): string => `and ${count} earlier ones on the map`,
   },
 
   notes: {

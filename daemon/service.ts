@@ -53,9 +53,6 @@ export type ServiceSpec = {
   readonly notices: DispatchSettings | null;
 };
 
-/** /healthz is good for this long after a cycle. */
-const ALIVE_SECONDS = 3;
-
 const spec = workerData as ServiceSpec;
 
 function say(message: ToHeartbeat): void {
@@ -158,7 +155,7 @@ async function serve(clock: Clock, log: SeasonLog | null, trouble: string | null
     pages: pagesOrNone(spec.pages),
     guard,
     latest: () => stream.latest,
-    alive: () => clock.monotonicSeconds() - beatAt <= ALIVE_SECONDS,
+    ageSeconds: () => clock.monotonicSeconds() - beatAt,
     ratingBasis: spec.ratingBasis,
     heatRun: { view: () => heatRuns.view, ask: (request) => heatRuns.ask(request) },
     history: (query: HistoryQuery) => openedLog().history(query),

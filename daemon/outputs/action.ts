@@ -2,6 +2,7 @@
 // It knows the shapes of commands and nothing of what they do or who may give them.
 
 import type { Action } from "../core/commands.ts";
+import type { JsonSchema } from "./api/route.ts";
 
 /** Why a request is no action; the fields are those of a problem line. */
 export type BadAction = { readonly what: string; readonly expected: string; readonly got: string };
@@ -11,28 +12,40 @@ const LONGEST_TAG = 80;
 /** A week; the program sets tighter limits of its own. */
 const LONGEST_SECONDS = 7 * 86_400;
 
-type Check = { readonly expected: string; readonly fits: (value: unknown) => boolean };
+/** `schema` says in JSON Schema what `fits` finds out. */
+type Check = {
+  readonly expected: string;
+  readonly schema: JsonSchema;
+  readonly optional?: true;
+  readonly fits: (value: unknown) => boolean;
+};
 
 const isText = (value: unknown, longest: number): boolean =>
   typeof value === "string" && value.trim() !== "" && value.length <= longest;
 const isWithin = (value: unknown, low: number, high: number): boolean =>
   typeof value === "number" && value >= low && value <= high;
 
-const tag: Check = { expected: "an alarm's tag", fits: (value) => isText(value, LONGEST_TAG) };
-const text: Check = {
-  expected: `a text of 1 to ${LONGEST_TEXT} characters`,
-  fits: (value) => isText(value, LONGEST_TEXT),
-};
-const optionalText: Check = { expected: text.expected, fits: (value) => value === undefined || text.fits(value) };
-const seconds: Check = {
-  expected: `a number of seconds from 1 to ${LONGEST_SECONDS}`,
-  fits: (value) => isWithin(value, 1, LONGEST_SECONDS),
-};
-const celsius: Check = { expected: "a number from -60 to 400", fits: (value) => isWithin(value, -60, 400) };
-const secondsAgo: Check = { expected: "a number of seconds from 0 to 600", fits: (value) => isWithin(value, 0, 600) };
+const textOf = (expected: string, longest: number): Check => ({
+  expected,
+  schema: { type: "string", pattern: "\\S", maxLength: longest },
+  fits: (value) => isText(value, longest),
+});
+const numberOf = (expected: string, low: number, high: number): Check => ({
+  expected: `${expected} from ${low} to ${high}`,
+  schema: { type: "number", minimum: low, maximum: high },
+  fits: (value) => isWithin(value, low, high),
+});
+
+const tag = textOf("an alarm's tag", LONGEST_TAG);
+const text = textOf(`a text of 1 to ${LONGEST_TEXT} characters`, LONGEST_TEXT);
+const optionalText: Check = { ...text, optional: true, fits: (value) => value === undefined || text.fits(value) };
+const seconds = numberOf("a number of seconds", 1, LONGEST_SECONDS);
+const celsius = numberOf("a number", -60, 400);
+const secondsAgo = numberOf("a number of seconds", 0, 600);
 const STEPS: readonly unknown[] = ["begin", "confirm released", "confirm permitted", "abandon"];
 const step: Check = {
-  expected: "one of begin, confirm released, confirm permitted, abandon",
+  expected: `one of ${STEPS.join(", ")}`,
+  schema: { enum: STEPS },
   fits: (v) => STEPS.includes(v),
 };
 
@@ -51,6 +64,20 @@ const FIELDS: { readonly [kind in Action["kind"]]: Readonly<Record<string, Check
   "spot reading": { celsius, secondsAgo },
   "proof test": { step },
   note: { text },
+};
+
+/** Every action as JSON Schema. */
+export const ACTION_SCHEMA: JsonSchema = {
+  oneOf: Object.entries(FIELDS).map(([kind, checks]) => ({
+    title: kind,
+    type: "object",
+    properties: {
+      kind: { const: kind },
+      ...Object.fromEntries(Object.entries(checks).map(([name, { schema }]) => [name, schema])),
+    },
+    required: ["kind", ...Object.keys(checks).filter((name) => checks[name]?.optional === undefined)],
+    additionalProperties: false,
+  })),
 };
 
 /** The action in `value`, or the first thing wrong with it. */

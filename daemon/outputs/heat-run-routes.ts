@@ -1,7 +1,7 @@
 // The guided heat run over HTTP: its state for whoever looks, its requests from this machine only. It checks and passes on.
 
-import express, { Router } from "express";
 import type { HeatRunRequest, WireHeatRun } from "../wire/heat-run.ts";
+import { type Body, json, type Route } from "./api/route.ts";
 import type { Guard } from "./guard.ts";
 import { fail, mayChange } from "./http-error.ts";
 
@@ -12,59 +12,103 @@ export type HeatRunSources = {
   readonly ask: (request: HeatRunRequest) => string | null;
 };
 
-const BODY_BYTES = "1kb";
 const DRIVE_WATTS = [20, 5000] as const;
 const CELSIUS = [-40, 300] as const;
+const AT_SECONDS = [0, 1e12] as const;
 
-/** Below /api/v1/heat-run. */
-export function heatRunRoutes(sources: HeatRunSources, guard: Guard): Router {
-  const router = Router();
-  router.get("/", (_request, response) => {
-    response.json(sources.view());
-  });
-  router.post("/", express.json({ limit: BODY_BYTES }), (request, response) => {
-    if (!mayChange(guard, request, response)) return;
-    const asked = parseRequest(request.body);
-    if (typeof asked === "string") {
-      fail(response, "BAD_REQUEST", asked);
-      return;
-    }
-    try {
-      const why = sources.ask(asked);
-      response.json({ accepted: why === null, text: why ?? "done", heat_run: sources.view() });
-    } catch (error) {
-      fail(response, "UNAVAILABLE", error instanceof Error ? error.message : String(error));
-    }
-  });
-  return router;
+const ADDRESS = "/api/v1/heat-run";
+
+/** Fields of each kind beside `kind`. */
+const FIELDS: { readonly [kind in HeatRunRequest["kind"]]: Readonly<Record<string, readonly [number, number]>> } = {
+  begin: { drive_watts: DRIVE_WATTS },
+  "core reading": { celsius: CELSIUS, at_seconds: AT_SECONDS },
+  finish: {},
+  abort: {},
+  accept: {},
+  discard: {},
+};
+
+const BODY: Body = {
+  limit: "1kb",
+  schema: {
+    oneOf: Object.entries(FIELDS).map(([kind, fields]) => ({
+      title: kind,
+      type: "object",
+      properties: {
+        kind: { const: kind },
+        ...Object.fromEntries(
+          Object.entries(fields).map(([name, [minimum, maximum]]) => [name, { type: "number", minimum, maximum }]),
+        ),
+      },
+      required: ["kind", ...Object.keys(fields)],
+      additionalProperties: false,
+    })),
+  },
+  examples: {
+    begin: { kind: "begin", drive_watts: 500 },
+    "core reading": { kind: "core reading", celsius: 88.5, at_seconds: 1234 },
+    finish: { kind: "finish" },
+    abort: { kind: "abort" },
+    accept: { kind: "accept" },
+    discard: { kind: "discard" },
+  },
+};
+
+/** /api/v1/heat-run. */
+export function heatRunRoutes(sources: HeatRunSources, guard: Guard): readonly Route[] {
+  return [
+    {
+      method: "get",
+      path: ADDRESS,
+      operation: "readHeatRun",
+      tag: "heat run",
+      summary: "The stage of the guided heat run, and what it has learned so far",
+      answers: { 200: json("HeatRun", "Its state") },
+      errors: [],
+      handle: (_request, response) => response.json(sources.view()),
+    },
+    {
+      method: "post",
+      path: ADDRESS,
+      operation: "askHeatRun",
+      tag: "heat run",
+      summary: "Begin, report a core reading, finish, abort, accept or discard",
+      description:
+        "200 with `accepted: false` says why it cannot be done now. `at_seconds` is the frame's, when the thermometer was read.",
+      body: BODY,
+      answers: { 200: json("HeatRunAnswer", "What became of it") },
+      errors: ["UNAVAILABLE"],
+      admits: (request, response) => mayChange(guard, request, response),
+      handle: (request, response) => {
+        const asked = parseRequest(request.body);
+        if (typeof asked === "string") return fail(response, "BAD_REQUEST", asked);
+        try {
+          const why = sources.ask(asked);
+          return response.json({ accepted: why === null, text: why ?? "done", heat_run: sources.view() });
+        } catch (error) {
+          return fail(response, "UNAVAILABLE", error instanceof Error ? error.message : String(error));
+        }
+      },
+    },
+  ];
 }
 
 /** The request, or what is wrong with it. */
 function parseRequest(body: unknown): HeatRunRequest | string {
-  const given = (typeof body === "object" && body !== null ? body : {}) as Readonly<Record<string, unknown>>;
-  const within = (name: string, [low, high]: readonly [number, number]): string | null => {
-    const value = given[name];
-    const fits = typeof value === "number" && value >= low && value <= high;
-    return fits ? null : `${name}: expected a number from ${low} to ${high}`;
-  };
-  switch (given["kind"]) {
-    case "begin":
-      return within("drive_watts", DRIVE_WATTS) ?? { kind: "begin", drive_watts: given["drive_watts"] as number };
-    case "core reading":
-      return (
-        within("celsius", CELSIUS) ??
-        within("at_seconds", [0, 1e12]) ?? {
-          kind: "core reading",
-          celsius: given["celsius"] as number,
-          at_seconds: given["at_seconds"] as number,
-        }
-      );
-    case "finish":
-    case "abort":
-    case "accept":
-    case "discard":
-      return { kind: given["kind"] };
-    default:
-      return "kind: expected one of begin, core reading, finish, abort, accept, discard";
+  const { kind, ...given } = body as Readonly<Record<string, unknown>>;
+  if (typeof kind !== "string" || !Object.hasOwn(FIELDS, kind)) {
+    return `kind: expected one of ${Object.keys(FIELDS).join(", ")}`;
   }
+  const fields = FIELDS[kind as HeatRunRequest["kind"]];
+  for (const [name, [low, high]] of Object.entries(fields)) {
+    const value = given[name];
+    if (!(typeof value === "number" && value >= low && value <= high)) {
+      return `${name}: expected a number from ${low} to ${high}`;
+    }
+  }
+  const stranger = Object.keys(given).find((name) => !Object.hasOwn(fields, name));
+  if (stranger !== undefined) {
+    return `${stranger.slice(0, 40)}: expected only ${["kind", ...Object.keys(fields)].join(", ")}`;
+  }
+  return body as HeatRunRequest;
 }

@@ -1,7 +1,10 @@
-// The query of /api/v1/history: text → checked numbers and names, or what is wrong with it.
+// The query of /api/v1/history: text → checked numbers and names, or what is wrong with it; and its route.
 // It knows what may be asked, not where the answer comes from.
 
+import type { History } from "../wire/frame.ts";
 import { HISTORY_SERIES, type HistoryQuery, type HistorySeries, MOST_POINTS } from "../wire/history.ts";
+import { json, type Parameter, type Route } from "./api/route.ts";
+import { fail } from "./http-error.ts";
 
 const USUAL_POINTS = 600;
 const USUAL_SPAN_SECONDS = 1_800;
@@ -26,8 +29,6 @@ export function parseHistoryQuery(
   query: Readonly<Record<string, unknown>>,
   nowSeconds: number,
 ): { readonly query: HistoryQuery } | Bad {
-  const unknown = Object.keys(query).find((key) => !["from", "to", "points", "series"].includes(key));
-  if (unknown !== undefined) return wrong(unknown, "only from, to, points, series", unknown);
   const toSeconds = query["to"] === undefined ? nowSeconds : numberOf(query["to"]);
   if (!Number.isFinite(toSeconds)) return wrong("to", "Unix seconds", query["to"]);
   const fromSeconds = query["from"] === undefined ? toSeconds - USUAL_SPAN_SECONDS : numberOf(query["from"]);
@@ -52,4 +53,68 @@ export function parseHistoryQuery(
 
 function wrong(what: string, expected: string, got: unknown): Bad {
   return { bad: { what, expected, got: String(got).slice(0, 80) } };
+}
+
+export type HistorySources = {
+  /** @throws when the log cannot be read */
+  readonly history: (query: HistoryQuery) => History;
+  readonly wallSeconds: () => number;
+};
+
+const PARAMETERS: readonly Parameter[] = [
+  {
+    name: "from",
+    in: "query",
+    description: "Unix seconds; half an hour before `to` when left out, at most 370 days before it.",
+    schema: { type: "number" },
+    example: 1_790_000_000,
+  },
+  {
+    name: "to",
+    in: "query",
+    description: "Unix seconds; now when left out.",
+    schema: { type: "number" },
+    example: 1_790_003_600,
+  },
+  {
+    name: "points",
+    in: "query",
+    description: "How many points a series has at most; peaks are kept.",
+    schema: { type: "integer", minimum: 1, maximum: MOST_POINTS, default: USUAL_POINTS },
+    example: 100,
+  },
+  {
+    name: "series",
+    in: "query",
+    description: `Names separated by commas, of ${HISTORY_SERIES.join(", ")}.`,
+    schema: { type: "string", default: USUAL_SERIES.join(",") },
+    example: "core_upper_celsius,drive_watts",
+  },
+];
+
+/** /api/v1/history. */
+export function historyRoute({ history, wallSeconds }: HistorySources): Route {
+  return {
+    method: "get",
+    path: "/api/v1/history",
+    operation: "readHistory",
+    tag: "season",
+    summary: "Series of the log between two times, thinned so that no peak is lost",
+    parameters: PARAMETERS,
+    answers: { 200: json("History", "The series asked for") },
+    errors: ["UNAVAILABLE"],
+    handle: (request, response) => {
+      const parsed = parseHistoryQuery(request.query, wallSeconds());
+      if ("bad" in parsed) {
+        const { what, expected, got } = parsed.bad;
+        return fail(response, "BAD_REQUEST", `${what}: expected ${expected}, got ${got}`);
+      }
+      try {
+        return response.json(history(parsed.query));
+      } catch (error) {
+        const text = error instanceof Error ? error.message : String(error);
+        return fail(response, "UNAVAILABLE", `the log cannot be read: ${text}`);
+      }
+    },
+  };
 }

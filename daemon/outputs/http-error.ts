@@ -18,6 +18,7 @@ export const HTTP_ERRORS = {
   TIMEOUT: { status: 408, title: "The request took too long to arrive" },
   TOO_LARGE: { status: 413, title: "The request is too large" },
   MEDIA_TYPE: { status: 415, title: "The request's body is of a type that is not read here" },
+  UPGRADE: { status: 426, title: "This address speaks another protocol" },
   TOO_MANY: { status: 429, title: "There are too many requests" },
   HEADERS_TOO_LARGE: { status: 431, title: "The request's headers are too large" },
   INTERNAL: { status: 500, title: "The daemon failed over the request" },

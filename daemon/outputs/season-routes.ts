@@ -1,7 +1,8 @@
 // The season over HTTP: its review, and the spans an operator marks. It checks what is asked; it never computes and never decides.
 
-import express, { type Request, type Response, Router } from "express";
+import type { Request, Response } from "express";
 import { SESSION_KINDS, type SeasonReview, type Session, type SessionKind } from "../wire/season.ts";
+import { type Body, json, type Parameter, type Route } from "./api/route.ts";
 import type { Guard } from "./guard.ts";
 import { fail, mayChange } from "./http-error.ts";
 
@@ -25,40 +26,113 @@ const LONGEST_SPAN_SECONDS = 370 * 86_400;
 const LONGEST_SESSION_SECONDS = 31 * 86_400;
 const LONGEST_NAME = 80;
 const MOST_OFFSET_HOURS = 14;
-const BODY_BYTES = "2kb";
 
 type Bad = { readonly bad: string };
 
+const time = (name: string, description: string): Parameter => ({
+  name,
+  in: "query",
+  description,
+  schema: { type: "number" },
+  example: name === "from" ? 1_790_000_000 : 1_792_592_000,
+});
+
+const REVIEW_PARAMETERS: readonly Parameter[] = [
+  time("from", "Unix seconds; a year before `to` when left out, at most 370 days before it."),
+  time("to", "Unix seconds; now when left out."),
+  {
+    name: "utc_offset_hours",
+    in: "query",
+    description: "Where days begin: hours east of UTC.",
+    schema: { type: "integer", minimum: -MOST_OFFSET_HOURS, maximum: MOST_OFFSET_HOURS, default: 0 },
+    example: 2,
+  },
+];
+
+const SESSION_BODY: Body = {
+  limit: "2kb",
+  schema: {
+    type: "object",
+    properties: {
+      kind: { enum: SESSION_KINDS },
+      name: { type: "string", pattern: "\\S", maxLength: LONGEST_NAME },
+      from_seconds: { type: "number" },
+      to_seconds: { type: "number", description: "after from_seconds, by at most 31 days" },
+    },
+    required: ["kind", "name", "from_seconds", "to_seconds"],
+    additionalProperties: false,
+  },
+  examples: {
+    contest: { kind: "contest", name: "autumn contest", from_seconds: 1_790_000_000, to_seconds: 1_790_086_400 },
+  },
+};
+
 /** Below /api/v1/season. */
-export function seasonRoutes(sources: SeasonSources, guard: Guard, nowSeconds: () => number): Router {
-  const router = Router();
-  router.get("/", (request, response) => {
-    const query = parseQuery(request.query, nowSeconds());
-    if ("bad" in query) fail(response, "BAD_REQUEST", query.bad);
-    else answer(response, () => response.json(sources.review(query)));
-  });
-  router.get("/sessions", (_request, response) => {
-    answer(response, () => response.json(sources.sessions()));
-  });
-  router.post("/sessions", express.json({ limit: BODY_BYTES }), (request, response) => {
-    if (!mayChange(guard, request, response)) return;
-    if (!request.is("application/json")) {
-      fail(response, "MEDIA_TYPE", "Content-Type: expected application/json");
-      return;
-    }
-    const session = parseSession(request);
-    if ("bad" in session) fail(response, "BAD_REQUEST", session.bad);
-    else answer(response, () => response.status(201).json(sources.mark(session)));
-  });
-  router.delete("/sessions/:id", (request, response) => {
-    if (!mayChange(guard, request, response)) return;
-    const id = Number(request.params.id);
-    answer(response, () => {
-      if (Number.isSafeInteger(id) && sources.remove(id)) response.status(204).end();
-      else fail(response, "NOT_FOUND", "there is no such session");
-    });
-  });
-  return router;
+export function seasonRoutes(sources: SeasonSources, guard: Guard, nowSeconds: () => number): readonly Route[] {
+  const admits = (request: Request, response: Response): boolean => mayChange(guard, request, response);
+  return [
+    {
+      method: "get",
+      path: "/api/v1/season",
+      operation: "reviewSeason",
+      tag: "season",
+      summary: "The review of a span: days, bands, thermal cycles, wear, sessions, notes",
+      parameters: REVIEW_PARAMETERS,
+      answers: { 200: json("SeasonReview", "The review") },
+      errors: ["UNAVAILABLE"],
+      handle: (request, response) => {
+        const query = parseQuery(request.query, nowSeconds());
+        if ("bad" in query) fail(response, "BAD_REQUEST", query.bad);
+        else answer(response, () => response.json(sources.review(query)));
+      },
+    },
+    {
+      method: "get",
+      path: "/api/v1/season/sessions",
+      operation: "listSessions",
+      tag: "season",
+      summary: "The spans that an operator has marked",
+      answers: { 200: json({ type: "array", items: { $ref: "#/components/schemas/Session" } }, "All of them") },
+      errors: ["UNAVAILABLE"],
+      handle: (_request, response) => answer(response, () => response.json(sources.sessions())),
+    },
+    {
+      method: "post",
+      path: "/api/v1/season/sessions",
+      operation: "markSession",
+      tag: "season",
+      summary: "Mark a span",
+      body: SESSION_BODY,
+      answers: { 201: json("Session", "The span with its id") },
+      errors: ["UNAVAILABLE"],
+      admits,
+      handle: (request, response) => {
+        const session = parseSession(request);
+        if ("bad" in session) fail(response, "BAD_REQUEST", session.bad);
+        else answer(response, () => response.status(201).json(sources.mark(session)));
+      },
+    },
+    {
+      method: "delete",
+      path: "/api/v1/season/sessions/{id}",
+      operation: "removeSession",
+      tag: "season",
+      summary: "Remove the mark from a span; its data stay",
+      parameters: [
+        { name: "id", in: "path", description: "The span's id.", schema: { type: "integer", minimum: 1 }, example: 1 },
+      ],
+      answers: { 204: { description: "It is removed", content: {} } },
+      errors: ["NOT_FOUND", "UNAVAILABLE"],
+      admits,
+      handle: (request, response) => {
+        const id = Number(request.params["id"]);
+        answer(response, () => {
+          if (Number.isSafeInteger(id) && sources.remove(id)) response.status(204).end();
+          else fail(response, "NOT_FOUND", "there is no such session");
+        });
+      },
+    },
+  ];
 }
 
 function answer(response: Response, give: () => void): void {
@@ -73,8 +147,6 @@ function answer(response: Response, give: () => void): void {
 
 /** Without `from` the last year, without `to` until now; `utc_offset_hours` is a whole number from -14 to 14. */
 export function parseQuery(query: Readonly<Record<string, unknown>>, nowSeconds: number): SeasonQuery | Bad {
-  const unknown = Object.keys(query).find((key) => !["from", "to", "utc_offset_hours"].includes(key));
-  if (unknown !== undefined) return { bad: `${unknown}: expected only from, to, utc_offset_hours` };
   const numberOf = (name: string, otherwise: number): number => {
     const text = query[name];
     if (text === undefined) return otherwise;
@@ -94,9 +166,13 @@ export function parseQuery(query: Readonly<Record<string, unknown>>, nowSeconds:
 }
 
 function parseSession(request: Request): Omit<Session, "id"> | Bad {
-  const { kind, name, from_seconds, to_seconds } = (request.body ?? {}) as {
+  const { kind, name, from_seconds, to_seconds, ...rest } = request.body as {
     readonly [key in keyof Session]?: unknown;
   };
+  const stranger = Object.keys(rest)[0];
+  if (stranger !== undefined) {
+    return { bad: `${stranger.slice(0, 40)}: expected only kind, name, from_seconds, to_seconds` };
+  }
   if (!SESSION_KINDS.some((known) => known === kind))
     return { bad: `kind: expected one of ${SESSION_KINDS.join(", ")}` };
   if (typeof name !== "string" || name.trim() === "" || name.length > LONGEST_NAME) {

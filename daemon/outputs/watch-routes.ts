@@ -1,10 +1,10 @@
 // What the views Alarms and Check ask over HTTP: the alarm list, the record by pages, the health of the parts.
 // It checks what is asked; it never computes and never decides.
 
-import { Router } from "express";
 import type { RecordQuery } from "../season/record-page.ts";
 import { type AlarmRow, MOST_RECORD_LINES, RECORD_KINDS, type RecordPage } from "../wire/alarm.ts";
 import type { Check } from "../wire/check.ts";
+import { json, type Parameter, type Route } from "./api/route.ts";
 import { fail } from "./http-error.ts";
 
 export type WatchSources = {
@@ -16,35 +16,79 @@ export type WatchSources = {
 
 const USUAL_LINES = 50;
 
+const RECORD_PARAMETERS: readonly Parameter[] = [
+  {
+    name: "before",
+    in: "query",
+    description: "Only lines before the one with this id; from the newest when left out.",
+    schema: { type: "integer", minimum: 0 },
+    example: 1000,
+  },
+  {
+    name: "lines",
+    in: "query",
+    description: "How many lines at most.",
+    schema: { type: "integer", minimum: 1, maximum: MOST_RECORD_LINES, default: USUAL_LINES },
+    example: 20,
+  },
+  {
+    name: "kinds",
+    in: "query",
+    description: `Names separated by commas, of ${RECORD_KINDS.join(", ")}.`,
+    schema: { type: "string", default: RECORD_KINDS.join(",") },
+    example: "alarm,stage",
+  },
+];
+
 /** Below /api/v1: `alarms`, `record`, `check`. */
-export function watchRoutes(sources: WatchSources): Router {
-  const router = Router();
-  router.get("/alarms", (_request, response) => {
-    response.json(sources.alarms);
-  });
-  router.get("/check", (_request, response) => {
-    response.json(sources.check());
-  });
-  router.get("/record", (request, response) => {
-    const query = parseRecordQuery(request.query);
-    if ("bad" in query) {
-      fail(response, "BAD_REQUEST", query.bad);
-      return;
-    }
-    try {
-      response.json(sources.record(query));
-    } catch (error) {
-      const text = error instanceof Error ? error.message : String(error);
-      fail(response, "UNAVAILABLE", `the record cannot be read: ${text}`);
-    }
-  });
-  return router;
+export function watchRoutes(sources: WatchSources): readonly Route[] {
+  return [
+    {
+      method: "get",
+      path: "/api/v1/alarms",
+      operation: "readAlarmList",
+      tag: "state",
+      summary: "The rationalised alarm list: causes, consequences, responses",
+      description: "Which of them are active stands in the state.",
+      answers: { 200: json({ type: "array", items: { $ref: "#/components/schemas/AlarmRow" } }, "All alarms") },
+      errors: [],
+      handle: (_request, response) => response.json(sources.alarms),
+    },
+    {
+      method: "get",
+      path: "/api/v1/check",
+      operation: "readCheck",
+      tag: "health",
+      summary: "How hardware, buses, clock, log and notices are",
+      answers: { 200: json("Check", "As the view Check shows it") },
+      errors: [],
+      handle: (_request, response) => response.json(sources.check()),
+    },
+    {
+      method: "get",
+      path: "/api/v1/record",
+      operation: "readRecord",
+      tag: "season",
+      summary: "The permanent record, newest first",
+      parameters: RECORD_PARAMETERS,
+      answers: { 200: json("RecordPage", "One page of it") },
+      errors: ["UNAVAILABLE"],
+      handle: (request, response) => {
+        const query = parseRecordQuery(request.query);
+        if ("bad" in query) return fail(response, "BAD_REQUEST", query.bad);
+        try {
+          return response.json(sources.record(query));
+        } catch (error) {
+          const text = error instanceof Error ? error.message : String(error);
+          return fail(response, "UNAVAILABLE", `the record cannot be read: ${text}`);
+        }
+      },
+    },
+  ];
 }
 
 /** `before` a line's id, `lines` at most 200, `kinds` separated by commas. */
 export function parseRecordQuery(query: Readonly<Record<string, unknown>>): RecordQuery | { readonly bad: string } {
-  const unknown = Object.keys(query).find((key) => !["before", "lines", "kinds"].includes(key));
-  if (unknown !== undefined) return { bad: `${unknown.slice(0, 40)}: expected only before, lines, kinds` };
   const whole = (value: unknown): number =>
     typeof value === "string" && /^\d{1,15}$/.test(value) ? Number(value) : Number.NaN;
   const before = query["before"] === undefined ? null : whole(query["before"]);

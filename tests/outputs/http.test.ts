@@ -2,7 +2,7 @@
 
 import { once } from "node:events";
 import { mkdirSync, writeFileSync } from "node:fs";
-import { type IncomingMessage, request, type Server } from "node:http";
+import { createServer, type IncomingMessage, request, type Server } from "node:http";
 import { connect } from "node:net";
 import { join } from "node:path";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
@@ -14,6 +14,7 @@ import { guardFor } from "../../daemon/outputs/guard.ts";
 import { createSite, type SiteSources } from "../../daemon/outputs/http.ts";
 import { ListenRefused, listen } from "../../daemon/outputs/listen.ts";
 import { loadPages } from "../../daemon/outputs/pages.ts";
+import { readCsv } from "../../daemon/recording/csv.ts";
 import type { RecordQuery } from "../../daemon/season/record-page.ts";
 import type { About, Frame } from "../../daemon/wire/frame.ts";
 import type { HistoryQuery } from "../../daemon/wire/history.ts";
@@ -26,7 +27,7 @@ const ABOUT = { name: "Test", simulated: true } as About;
 let server: Server;
 let address: string;
 let frame: Frame | null;
-let alive: boolean;
+let age: number;
 const DEMO = configFrom(undefined);
 const BASIS = ratingBasisOf(DEMO, modelOf(DEMO), { limitCelsius: 110, outletReduceCelsius: 60 });
 
@@ -38,7 +39,7 @@ const { folder, remove } = testFolderPath();
 
 beforeEach(async () => {
   pagesAsked = [];
-  [frame, alive, submitted, asked, trouble] = [PLAIN_FRAME, true, [], [], null];
+  [frame, age, submitted, asked, trouble] = [PLAIN_FRAME, 0.5, [], [], null];
   mkdirSync(join(folder, "assets"), { recursive: true });
   writeFileSync(join(folder, "index.html"), `<!doctype html>${"<p>page</p>".repeat(200)}`);
   writeFileSync(join(folder, "assets", "page-abc123.js"), "export {};\n".repeat(200));
@@ -48,7 +49,7 @@ beforeEach(async () => {
     pages: loadPages(folder),
     guard: guardFor([]),
     latest: () => frame,
-    alive: () => alive,
+    ageSeconds: () => age,
     season: {
       review: () => expect.unreachable(),
       sessions: () => [],
@@ -154,6 +155,9 @@ describe("the page", () => {
   });
 
   it("takes only GET and HEAD", async () => {
+    expect(await failure(get("api/v1/state", { method: "POST" }))).toMatchObject({ status: 405, code: "METHOD" });
+    expect((await get("api/v1/season/sessions", { method: "DELETE" })).headers.get("allow")).toBe("GET, HEAD, POST");
+    expect((await get("api/v1/state", { method: "HEAD" })).status).toBe(200);
     expect(await failure(get("", { method: "DELETE" }))).toMatchObject({ status: 405, code: "METHOD" });
     expect((await get("", { method: "HEAD" })).status).toBe(200);
   });
@@ -162,15 +166,51 @@ describe("the page", () => {
 describe("state, health, history", () => {
   it("state is the newest frame with what does not change", async () => {
     const response = await get("api/v1/state");
-    expect(await response.json()).toEqual({ about: ABOUT, frame: PLAIN_FRAME, notices: [] });
+    expect(await response.json()).toEqual({ about: ABOUT, frame: PLAIN_FRAME, age_seconds: 0.5, notices: [] });
     expect(response.headers.get("cache-control")).toBe("no-store");
     frame = null;
     expect(await failure(get("api/v1/state"))).toMatchObject({ status: 503, code: "UNAVAILABLE" });
   });
 
+  it("the row has the vocabulary's names and no stale number", async () => {
+    const columns = "feedpoint,core_celsius,headroom_seconds,power_stage,age_seconds,transmitting";
+    expect(await (await get(`api/v1/state?fields=${columns}`)).json()).toEqual({
+      feedpoint: ABOUT.name,
+      core_celsius: 60,
+      headroom_seconds: null,
+      power_stage: "full",
+      age_seconds: 0.5,
+      transmitting: false,
+    });
+    const response = await get(`api/v1/state.csv?fields=${columns}`);
+    expect(response.headers.get("content-type")).toBe("text/csv; charset=utf-8; header=present");
+    expect(await response.text()).toBe(`${columns}\r\nTest,60,,full,0.5,false\r\n`);
+    age = 3.1;
+    expect(await failure(get("api/v1/state.csv"))).toMatchObject({
+      status: 503,
+      detail: expect.stringContaining("3 s"),
+    });
+    expect(await failure(get("api/v1/state?fields=fan"))).toMatchObject({ status: 503 });
+    expect((await get("api/v1/state")).status).toBe(200);
+  });
+
+  it("the row's record is read back by a reader of RFC 4180 whatever the feedpoint's name", async () => {
+    const name = 'Gate, "the old" one\r\nand more';
+    Object.assign(ABOUT, { name });
+    const records = [...readCsv([await (await get("api/v1/state.csv")).text()])].map(({ fields }) => fields);
+    Object.assign(ABOUT, { name: "Test" });
+    expect(records).toHaveLength(2);
+    expect(records[0]).toHaveLength(records[1]?.length ?? 0);
+    expect(records[1]?.[0]).toBe(name);
+  });
+
+  it.each(["fields=", "fields=core", "fields=fan,fan,cor", "field=fan"])("the row refuses %s", async (query) => {
+    expect(await failure(get(`api/v1/state.csv?${query}`))).toMatchObject({ status: 400, code: "BAD_REQUEST" });
+  });
+
   it("health follows the cycles", async () => {
     expect((await get("healthz")).status).toBe(200);
-    alive = false;
+    age = 4;
     expect(await failure(get("healthz"))).toMatchObject({ status: 503 });
   });
 
@@ -292,7 +332,7 @@ describe("the server", () => {
   });
 
   it("says what to do when the port is taken", async () => {
-    const second = createSite({} as SiteSources & { guard: ReturnType<typeof guardFor> });
+    const second = createServer();
     const port = Number(new URL(address).port);
     const refused = listen(second, { host: "127.0.0.1", port });
     await expect(refused).rejects.toThrow(ListenRefused);

@@ -4,6 +4,7 @@ import type { Server } from "node:http";
 import { join } from "node:path";
 import express from "express";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
+import { mountRoutes } from "../../daemon/outputs/api/route.ts";
 import { guardFor } from "../../daemon/outputs/guard.ts";
 import { listen } from "../../daemon/outputs/listen.ts";
 import { seasonRoutes } from "../../daemon/outputs/season-routes.ts";
@@ -46,8 +47,9 @@ beforeEach(async () => {
     mark: (session: Omit<Session, "id">) => answers.mark(session),
     remove: (id: number) => answers.remove(id),
   };
-  const app = express().use(
-    "/api/v1/season",
+  const app = express();
+  mountRoutes(
+    app,
     seasonRoutes(sources, guardFor([]), () => START + 5_001),
   );
   server = (await import("node:http")).createServer(app);

@@ -111,12 +111,44 @@ describe("release-lines.sh", () => {
     await expect(readFile(join(root, value(577)), "utf8")).resolves.toBe("0\n");
   });
 
+  it("makes a line that the kernel freed an output that is low, and gives it back", async () => {
+    const direction = "/sys/class/gpio/gpio576/direction";
+    const root = await kernelTree({
+      [direction]: "in\n",
+      "/sys/class/gpio/export": "",
+      "/sys/class/gpio/unexport": "",
+      "/run/emberwire/outputs": `${direction}\n`,
+    });
+    await release(root);
+    await expect(readFile(join(root, direction), "utf8")).resolves.toBe("low\n");
+    await expect(readFile(join(root, "/sys/class/gpio/unexport"), "utf8")).resolves.toBe("576\n");
+  });
+
+  it("gives a line back that it could not release, says so, and goes on with the next", async () => {
+    const [first, second] = [576, 577].map((number) => `/sys/class/gpio/gpio${number}/direction`) as [string, string];
+    const root = await kernelTree({
+      [second]: "in\n",
+      "/sys/class/gpio/export": "",
+      "/sys/class/gpio/unexport": "",
+      "/run/emberwire/outputs": `${first}\n${second}\n`,
+    });
+    await expect(release(root)).rejects.toMatchObject({ code: 1 });
+    await expect(readFile(join(root, "/sys/class/gpio/export"), "utf8")).resolves.toBe("576\n");
+    await expect(readFile(join(root, second), "utf8")).resolves.toBe("low\n");
+  });
+
   it("has nothing to do without a list", async () => {
     await expect(release(await kernelTree({ "/proc/version": "" }))).resolves.toMatchObject({ stdout: "", stderr: "" });
   });
 
   it("writes to nothing but values of lines, whatever the list says", async () => {
-    const others = ["/etc/passwd", "/sys/class/gpio/export", "/sys/class/gpio/gpio1/../gpio2/value", "$(touch pwned)"];
+    const others = [
+      "/etc/passwd",
+      "/sys/class/gpio/gpio1/sub/direction",
+      "/sys/class/gpio/export",
+      "/sys/class/gpio/gpio1/../gpio2/value",
+      "$(touch pwned)",
+    ];
     const root = await kernelTree({
       "/etc/passwd": "root\n",
       "/sys/class/gpio/export": "untouched\n",

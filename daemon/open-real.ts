@@ -16,7 +16,7 @@ export function faultLine({ name, message, remedy }: OpenFault): string {
 /** @throws BadNews with every fault when the daemon must not run so */
 export async function openReal(read: ReadConfig): Promise<Opened> {
   const spec = hardwareSpec(read);
-  const board = await realBoard();
+  const board = await realBoard({ gpio: read.config.gpio.interface ?? null });
   const { hardware, faults, fit } = await openHardware(spec, board);
   const warnings = faults.map(faultLine);
   if (!fit) {

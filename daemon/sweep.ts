@@ -164,11 +164,12 @@ function fanReading(
     readonly rpm: number | null;
     readonly regularity: number | null;
     readonly rejectedEdges: number;
+    readonly lostEdges: number | null;
     readonly secondsSinceEdge: number | null;
   }>,
 ): FanReading {
   if (outcome.code !== null) {
-    return { rpm: bad(outcome.code), regularity: null, rejectedEdges: 0, secondsSinceEdge: null };
+    return { rpm: bad(outcome.code), regularity: null, rejectedEdges: 0, lostEdges: null, secondsSinceEdge: null };
   }
   const { rpm, ...rest } = outcome.sample;
   return { rpm: rpm === null ? bad("IRREGULAR") : good(rpm), ...rest };

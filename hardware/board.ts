@@ -1,33 +1,37 @@
-// The real machine: its I2C adapters through `i2c-bus`, its GPIO lines through `onoff`, its kernel files. Both packages are
-// loaded when first needed, so that a laptop without them runs everything else. It adds no retry and no deadline.
+// The real machine: its I2C adapters through `i2c-bus`, its GPIO lines through the kernel's interface that fits, its kernel
+// files. Packages are loaded when first needed, so that a laptop without them runs everything else. It adds no retry or deadline.
 import { constants } from "node:fs";
 import { access, readdir, readFile, rename, writeFile } from "node:fs/promises";
 import { systemClock } from "./clock.ts";
 import { fromErrno } from "./errno.ts";
 import { HardwareError } from "./errors.ts";
-import { type NumberedLine, type OnoffModule, openEdgeLine, openOutputLine } from "./gpio.ts";
-import { GPIO_DIRECTORY, lineNumber } from "./gpio-chips.ts";
+import { chooseGpio } from "./gpio/choose.ts";
+import type { FreeLine, GpioInterface, GpioInterfaceName } from "./gpio/interface.ts";
+import { type KernelCalls, type KoffiModule, kernelCalls } from "./gpio/kernel-calls.ts";
+import type { OnoffModule } from "./gpio/sysfs-lines.ts";
 import { type I2cBusModule, openI2cHandle } from "./i2c-handle.ts";
 import { Lane } from "./lane.ts";
-import { placeOfLine } from "./place.ts";
-import type { Board, Clock, EdgeLine, I2cHandle, LineSpec, OutputLine } from "./ports.ts";
+import type { Bias, Board, Clock, EdgeLine, I2cHandle, LineSpec, OutputLine } from "./ports.ts";
 
 /** How the packages are found; tests give doubles that work on a tree of their own. */
 export type BoardPackages = {
   readonly onoff: () => Promise<OnoffModule>;
   readonly i2cBus: () => Promise<I2cBusModule>;
+  readonly kernelCalls: () => Promise<KernelCalls>;
 };
 
 export type RealBoardOptions = {
   /** Put before every absolute path of the kernel; empty on a real machine. */
   readonly root?: string;
   /**
-   * File that lists the value files of open outputs, one a line, for the unit's release step; null = none is written.
+   * File that lists the release files of open outputs, one a line, for the unit's release step; null = none is written.
    * Without this option it is `outputs` in the folder that systemd made for the service, and none where there is no such folder.
    */
   readonly outputRecord?: string | null;
+  /** How lines are reached; null or left out = by the interface that this machine offers. */
+  readonly gpio?: GpioInterfaceName | null;
   readonly clock?: Clock;
-  readonly packages?: BoardPackages;
+  readonly packages?: Partial<BoardPackages>;
 };
 
 /** This machine's own buses and lines. Opens nothing yet. */
@@ -42,17 +46,22 @@ class RealBoard implements Board {
   readonly #outputRecord: string | null;
   readonly #packages: BoardPackages;
   readonly #recording = new Lane("record of outputs");
-  readonly #taken = new Set<number>();
-  readonly #outputs = new Map<number, OutputLine>();
+  readonly #wanted: GpioInterfaceName | null;
+  readonly #taken = new Set<string>();
+  readonly #outputs = new Map<OutputLine, string | null>();
   readonly #others = new Set<{ close(): Promise<void> }>();
+  #gpio: Promise<GpioInterface> | null = null;
 
   constructor(options: RealBoardOptions, clock: Clock) {
     this.clock = clock;
     this.#root = options.root ?? "";
     this.#outputRecord = options.outputRecord === undefined ? recordInRuntimeFolder() : options.outputRecord;
-    this.#packages = options.packages ?? {
+    this.#wanted = options.gpio ?? null;
+    this.#packages = {
       onoff: () => loadPackage<OnoffModule>("onoff", "Gpio"),
       i2cBus: () => loadPackage<I2cBusModule>("i2c-bus", "openPromisified"),
+      kernelCalls: async () => kernelCalls(await loadPackage<KoffiModule>("koffi", "load")),
+      ...options.packages,
     };
   }
 
@@ -67,18 +76,18 @@ class RealBoard implements Board {
     return this.#keep(handle);
   }
 
-  edgeLine(spec: LineSpec): Promise<EdgeLine> {
-    return this.#openLine(spec, async (onoff, line) => this.#keep(await openEdgeLine(onoff, line, this.clock)));
+  edgeLine(spec: LineSpec, bias: Bias): Promise<EdgeLine> {
+    return this.#openLine(spec, async (line) => this.#keep(await line.openEdge(bias)));
   }
 
   outputLine(spec: LineSpec): Promise<OutputLine> {
-    return this.#openLine(spec, async (onoff, line) => {
-      const output = await openOutputLine(onoff, line, this.clock);
-      this.#outputs.set(line.number, output);
+    return this.#openLine(spec, async (line) => {
+      const output = await line.openOutput();
+      this.#outputs.set(output, line.releaseFile);
       try {
         await this.#recording.run(() => this.#recordOutputs());
       } catch (cause) {
-        this.#outputs.delete(line.number);
+        this.#outputs.delete(output);
         await output.close();
         throw cause;
       }
@@ -104,7 +113,7 @@ class RealBoard implements Board {
 
   /** Outputs first: they are released before anything else can fail. */
   async close(): Promise<void> {
-    const outcomes = await Promise.allSettled([...this.#outputs.values()].map((output) => output.close()));
+    const outcomes = await Promise.allSettled([...this.#outputs.keys()].map((output) => output.close()));
     outcomes.push(...(await Promise.allSettled([...this.#others].map((other) => other.close()))));
     this.#outputs.clear();
     this.#others.clear();
@@ -112,23 +121,34 @@ class RealBoard implements Board {
     if (failed !== undefined) throw failed.reason;
   }
 
-  /** A line is opened once at a time: the kernel would hand an exported pin to a second opener without a word. */
+  /** A line is opened once at a time: through sysfs the kernel would hand an exported pin to a second opener without a word. */
   async #openLine<Line extends { close(): Promise<void> }>(
     spec: LineSpec,
-    open: (onoff: OnoffModule, line: NumberedLine) => Promise<Line>,
+    open: (line: FreeLine) => Promise<Line>,
   ): Promise<Line> {
-    const line = { number: await lineNumber(this.#root, spec), place: placeOfLine(spec) };
-    if (this.#taken.has(line.number)) throw new HardwareError("LINE_BUSY", line.place, "this program has it open");
-    this.#taken.add(line.number);
+    const line = await (await this.#interface()).find(spec);
+    if (this.#taken.has(line.key)) throw new HardwareError("LINE_BUSY", line.place, "this program has it open");
+    this.#taken.add(line.key);
     try {
-      const opened = await open(await this.#packages.onoff(), line);
+      const opened = await open(line);
       const close = opened.close.bind(opened);
-      opened.close = () => close().finally(() => this.#taken.delete(line.number));
+      opened.close = () => close().finally(() => this.#taken.delete(line.key));
       return opened;
     } catch (cause) {
-      this.#taken.delete(line.number);
+      this.#taken.delete(line.key);
       throw cause;
     }
+  }
+
+  /** The same for all lines; a choice that failed is made again with the next line. */
+  #interface(): Promise<GpioInterface> {
+    const { onoff, kernelCalls: calls } = this.#packages;
+    const choice = { root: this.#root, clock: this.clock, wanted: this.#wanted, onoff, kernelCalls: calls };
+    this.#gpio ??= chooseGpio(choice).catch((cause: unknown) => {
+      this.#gpio = null;
+      throw cause;
+    });
+    return this.#gpio;
   }
 
   /** Remembers what must be closed at the end, and forgets it when its owner closes it: handles are reopened for years. */
@@ -145,7 +165,7 @@ class RealBoard implements Board {
   /** Whole or not at all, for it is read when this process has died. */
   async #recordOutputs(): Promise<void> {
     if (this.#outputRecord === null) return;
-    const paths = [...this.#outputs.keys()].map((number) => `${GPIO_DIRECTORY}/gpio${number}/value\n`);
+    const paths = [...this.#outputs.values()].flatMap((path) => (path === null ? [] : [`${path}\n`]));
     try {
       await writeFile(`${this.#outputRecord}.new`, paths.join(""));
       await rename(`${this.#outputRecord}.new`, this.#outputRecord);

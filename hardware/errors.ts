@@ -46,7 +46,7 @@ export const HARDWARE_REMEDIES: Readonly<Record<HardwareErrorCode, string>> = {
   OUT_OF_RANGE: "Check the sensor and its wiring: a broken input often reads as an end of the scale.",
   NO_EDGES: "Check that the fan turns, that its tach wire is on this line, and that the pull-up goes to 3.3 V.",
   IRREGULAR: "Check the tach wire's pull-up and screening, and whether the fan runs from a chopped supply.",
-  LINE_MISSING: "Compare the chip label and the line number with the files under /sys/class/gpio.",
+  LINE_MISSING: "Compare the chip's label, the line or the pin in the configuration with what the board has.",
   LINE_BUSY: "Find who holds it: `cat /sys/kernel/debug/gpio` as root; free it or choose another line.",
   LINE_SETTINGS:
     "Write the line's number to /sys/class/gpio/unexport and start again; if it stays, choose another line.",
@@ -56,7 +56,7 @@ export const HARDWARE_REMEDIES: Readonly<Record<HardwareErrorCode, string>> = {
   MALFORMED: "Check that the path in the configuration names the file with the value, not another one.",
   CLOSED: "Start the daemon again.",
   PACKAGE_MISSING:
-    "On the board, beside the program, run `npm install onoff i2c-bus`; it needs a C++ compiler and Python.",
+    "On the board, beside the program, run `npm install onoff i2c-bus koffi`; it needs a C++ compiler and Python.",
   IO: "Read the kernel's messages (`dmesg`) for the device.",
 };
 

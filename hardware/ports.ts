@@ -49,6 +49,8 @@ export type TachometerSample = {
   readonly regularity: number | null;
   /** Edges rejected as noise since start. */
   readonly rejectedEdges: number;
+  /** Edges that the kernel saw and the program never got, since start; null where nobody counts them. */
+  readonly lostEdges: number | null;
   /** Seconds since the last good pulse; null before the first or when the kernel gives a speed only. */
   readonly secondsSinceEdge: number | null;
 };
@@ -130,11 +132,24 @@ export interface I2cHandle {
   close(): Promise<void>;
 }
 
-/** A GPIO line. `chipLabel` null = the chip of the board's header; `offset` counts within the chip. */
-export type LineSpec = { readonly chipLabel: string | null; readonly offset: number };
+/**
+ * A GPIO line: by its offset within a chip (`chipLabel` null = the chip of the board's header), by the name that the kernel
+ * gives it (`GPIO17`; `chipLabel` null = whichever chip has it), or by its pin of the 40-pin header, counted from 1.
+ */
+export type LineSpec =
+  | { readonly chipLabel: string | null; readonly offset: number }
+  | { readonly chipLabel: string | null; readonly name: string }
+  | { readonly headerPin: number };
 
-/** An input with falling-edge events stamped in monotonic seconds of the board's clock. */
+/** The processor's own weak resistor on an input; `none` leaves it off. Where it cannot be set it stays as it was. */
+export type Bias = "pull-up" | "pull-down" | "none";
+
+/** An input with falling-edge events stamped in monotonic seconds of the board's clock; its level can be read without them. */
 export interface EdgeLine {
+  /** Who stamps the edges: the kernel when they come, or this program when it hears of them. */
+  readonly stampedBy: "kernel" | "program";
+  /** Edges that the kernel saw and this program never got, since the line was opened; null where nobody counts them. */
+  readonly lostEdges: number | null;
   onEdge(listener: (atSeconds: number) => void): Cancel;
   read(): Promise<0 | 1>;
   close(): Promise<void>;
@@ -152,7 +167,7 @@ export interface Board {
   readonly simulated: boolean;
   readonly clock: Clock;
   i2c(bus: number): Promise<I2cHandle>;
-  edgeLine(spec: LineSpec): Promise<EdgeLine>;
+  edgeLine(spec: LineSpec, bias: Bias): Promise<EdgeLine>;
   outputLine(spec: LineSpec): Promise<OutputLine>;
   /** Text of a kernel file such as `/sys/class/hwmon/hwmon0/temp1_input`. */
   readText(path: string): Promise<string>;
@@ -178,7 +193,7 @@ export type SensorSpec = {
 export type HardwareSpec = {
   readonly sensors: readonly SensorSpec[];
   readonly tachometer:
-    | { readonly kind: "gpio"; readonly line: LineSpec; readonly pulsesPerRevolution: number }
+    | { readonly kind: "gpio"; readonly line: LineSpec; readonly bias: Bias; readonly pulsesPerRevolution: number }
     | { readonly kind: "hwmon"; readonly path: string }
     | null;
   readonly supply: {

@@ -158,6 +158,7 @@ async function release(spec: LineSpec, place: string, board: Board): Promise<voi
   }
 }
 
+/** As far as the configuration shows it; one line written in two ways is refused by the board. */
 function isSameLine(a: LineSpec, b: LineSpec): boolean {
-  return a.chipLabel === b.chipLabel && a.offset === b.offset;
+  return placeOfLine(a) === placeOfLine(b);
 }

@@ -2,7 +2,7 @@
 // neither flood it (it stops listening for a while) nor pass for a speed. It never says whether the fan is healthy.
 import { withDeadline } from "./clock.ts";
 import { placeOfLine } from "./place.ts";
-import type { Board, Cancel, Clock, EdgeLine, LineSpec, Tachometer, TachometerSample } from "./ports.ts";
+import type { Bias, Board, Cancel, Clock, EdgeLine, LineSpec, Tachometer, TachometerSample } from "./ports.ts";
 import { analysePulses, EdgeGate, HIGHEST_RPM, PULSES_KEPT } from "./pulse-train.ts";
 import { QuietWatch } from "./quiet-watch.ts";
 
@@ -26,7 +26,7 @@ const READ_SECONDS = 0.2;
 const TURNS_FOR_EDGES = 2;
 
 /** Where the tach is wired and what one revolution gives. */
-export type TachometerSpec = { readonly line: LineSpec; readonly pulsesPerRevolution: number };
+export type TachometerSpec = { readonly line: LineSpec; readonly bias: Bias; readonly pulsesPerRevolution: number };
 
 /** A tachometer with a line that can be given back. */
 export interface OpenedTachometer extends Tachometer {
@@ -35,7 +35,7 @@ export interface OpenedTachometer extends Tachometer {
 
 /** Opens the line and listens. Rejects with the line's HardwareError. */
 export async function openTachometer(spec: TachometerSpec, board: Board): Promise<OpenedTachometer> {
-  const line = await board.edgeLine(spec.line);
+  const line = await board.edgeLine(spec.line, spec.bias);
   return new EdgeTachometer(line, board.clock, placeOfLine(spec.line), spec.pulsesPerRevolution);
 }
 
@@ -70,7 +70,8 @@ class EdgeTachometer implements OpenedTachometer {
   /** A line has no identity; it says what level it has, which shows a missing pull-up on a fan at rest. */
   async identify(): Promise<string> {
     const level = await withDeadline(this.#clock, READ_SECONDS, this.place, this.#line.read());
-    return `falling edges, ${this.#pulsesPerRevolution} a revolution, level ${level}`;
+    const { stampedBy } = this.#line;
+    return `falling edges, ${this.#pulsesPerRevolution} a revolution, stamped by the ${stampedBy}, level ${level}`;
   }
 
   async read(): Promise<TachometerSample> {
@@ -116,6 +117,7 @@ class EdgeTachometer implements OpenedTachometer {
     const lastPulseSeconds = this.#pulses.at(-1);
     const common = {
       rejectedEdges: this.#gate.rejected,
+      lostEdges: this.#line.lostEdges,
       secondsSinceEdge: lastPulseSeconds === undefined ? null : Math.max(0, nowSeconds - lastPulseSeconds),
     };
     if (nowSeconds - this.#floodedAtSeconds < 2 * FLOOD_REST_SECONDS) return { rpm: null, regularity: 0, ...common };

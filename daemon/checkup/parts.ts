@@ -34,10 +34,10 @@ export async function checkParts({ hardware, identities, faults }: OpenResult): 
     ...(tachometer === null
       ? []
       : [
-          await look(tachometer, ({ rpm, rejectedEdges }) =>
+          await look(tachometer, ({ rpm, rejectedEdges, lostEdges }) =>
             rpm === null
               ? "pulses that make no speed"
-              : `${rpm.toFixed(0)} rpm, ${rejectedEdges} pulses rejected as noise`,
+              : `${rpm.toFixed(0)} rpm, ${rejectedEdges} pulses rejected as noise${lostEdges === null ? "" : `, ${lostEdges} lost`}`,
           ),
         ]),
     ...(supply === null

@@ -102,7 +102,7 @@ async function open(read: ReadConfig, simulated: boolean, clock: Clock): Promise
     return openHardware(board.spec, board);
   }
   const { realBoard } = await import("../../hardware/board.ts");
-  return openHardware(hardwareSpec(read), await realBoard());
+  return openHardware(hardwareSpec(read), await realBoard({ gpio: read.config.gpio.interface ?? null }));
 }
 
 function linesOf({ what, place, verdict, says, remedy }: Finding): readonly string[] {

@@ -24,14 +24,15 @@ export function register(program: Command): void {
 async function release(flags: Flags, command: Command): Promise<void> {
   const say = (line: string): void => command.configureOutput().writeOut?.(`${line}\n`);
   const { hardwareSpec } = await import("../config/hardware-spec.ts");
-  const { relay } = hardwareSpec(configFrom(flags.config));
+  const read = configFrom(flags.config);
+  const { relay } = hardwareSpec(read);
   if (relay === null) {
     say("no relay is configured: there is nothing to release");
     return;
   }
   const { realBoard } = await import("../../hardware/board.ts");
   const { releaseLines } = await import("../../hardware/relay.ts");
-  const board = await realBoard();
+  const board = await realBoard({ gpio: read.config.gpio.interface ?? null });
   try {
     const lines = await releaseLines(relay, board);
     const failed = lines.flatMap(({ line, error }) => (error === null ? [] : [`${line}: ${error.message}`]));

@@ -1,7 +1,8 @@
 // Config → the plain description from which the hardware layer opens its parts. It opens nothing.
 
-import type { HardwareSpec, LineSpec, SensorSpec } from "../../hardware/ports.ts";
+import type { HardwareSpec, SensorSpec } from "../../hardware/ports.ts";
 import { calibrationFault } from "../station/detector.ts";
+import { lineProblems, lineSpec } from "./lines.ts";
 import type { ReadConfig } from "./parse.ts";
 import { type Problem, RequestError } from "./problem.ts";
 import type { Config } from "./schema/config.ts";
@@ -14,7 +15,7 @@ const DEFAULT_BUS = 1;
  */
 export function hardwareSpec(read: ReadConfig): HardwareSpec {
   const { config } = read;
-  const problems = [...missing(read), ...clashes(read), ...unfit(read)];
+  const problems = [...missing(read), ...clashes(read), ...lineProblems(read), ...unfit(read)];
   if (problems.length > 0) throw new RequestError(problems);
   return {
     sensors: config.sensor.map(sensorSpec),
@@ -46,7 +47,8 @@ function tachometerSpec({ tach, fan }: Config): HardwareSpec["tachometer"] {
   if (!tach.fitted) return null;
   if (tach.hwmon !== undefined) return { kind: "hwmon", path: tach.hwmon };
   if (tach.line === undefined) throw new TypeError("the tachometer has no source");
-  return { kind: "gpio", line: lineSpec(tach.line, tach.chip), pulsesPerRevolution: fan.pulses_per_revolution };
+  const { line, chip, bias } = tach;
+  return { kind: "gpio", line: lineSpec(line, chip), bias, pulsesPerRevolution: fan.pulses_per_revolution };
 }
 
 function withShunt({ chip, bus, address, shunt }: NonNullable<Config["supply"]>): HardwareSpec["supply"] {
@@ -75,10 +77,6 @@ function channel(number: number): 0 | 1 | 2 | 3 {
   throw new RangeError(`there is no channel ${number}`);
 }
 
-function lineSpec(offset: number, chip: string | undefined): LineSpec {
-  return { chipLabel: chip ?? null, offset };
-}
-
 /** Without the air on both sides nothing can be said of the core, and no power would ever be permitted. */
 function* missing({ config, placeOf }: ReadConfig): Generator<Problem> {
   for (const role of ["inlet", "outlet"] as const) {
@@ -100,7 +98,6 @@ function* unfit({ config, placeOf }: ReadConfig): Generator<Problem> {
 function* clashes({ config, placeOf }: ReadConfig): Generator<Problem> {
   const names = new Map<string, string>();
   const addresses = new Map<string, string>();
-  const lines = new Map<string, string>();
   const claim = (taken: Map<string, string>, thing: string, what: string, where: string): Problem[] => {
     const holder = taken.get(thing);
     taken.set(thing, holder ?? what);
@@ -121,18 +118,6 @@ function* clashes({ config, placeOf }: ReadConfig): Generator<Problem> {
     if (part === undefined) continue;
     yield* claim(addresses, placeName(part.bus, part.address), `${key}.address`, placeOf([key, "address"]));
   }
-  const { tach, relay, buzzer } = config;
-  if (tach.fitted && tach.line !== undefined) {
-    yield* claim(lines, lineName(tach.line, tach.chip), "tach.line", placeOf(["tach", "line"]));
-  }
-  if (relay !== undefined) {
-    yield* claim(lines, lineName(relay.reduce, relay.chip), "relay.reduce", placeOf(["relay", "reduce"]));
-    yield* claim(lines, lineName(relay.inhibit, relay.chip), "relay.inhibit", placeOf(["relay", "inhibit"]));
-  }
-  if (buzzer !== undefined) {
-    yield* claim(lines, lineName(buzzer.line, buzzer.chip), "buzzer.line", placeOf(["buzzer", "line"]));
-  }
 }
 
 const placeName = (bus: number, address: number): string => `i2c-${bus} 0x${address.toString(16).padStart(2, "0")}`;
-const lineName = (line: number, chip: string | undefined): string => `line ${line} of ${chip ?? "the header's chip"}`;

@@ -14,6 +14,7 @@ export type FanReading = {
   readonly rpm: Reading;
   readonly regularity: number | null;
   readonly rejectedEdges: number;
+  readonly lostEdges: number | null;
   readonly secondsSinceEdge: number | null;
 };
 

@@ -104,6 +104,7 @@ function fanOf({ fan_rpm, time_seconds }: RecordedRow, turnedSeconds: number | n
     rpm: fan_rpm == null ? bad(MISSING) : good(fan_rpm),
     regularity: null,
     rejectedEdges: 0,
+    lostEdges: null,
     secondsSinceEdge: turnedSeconds === null ? null : time_seconds - turnedSeconds,
   };
 }

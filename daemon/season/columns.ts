@@ -100,6 +100,7 @@ export const COLUMNS: readonly LogColumn[] = [
   measured("transmitting", "", 1, ({ outlook }) => flag(outlook.readings.drive?.transmitting ?? null)),
   measured("relay_readback", "", 1, ({ outlook }) => bits(outlook.readings.relay)),
   measured("tach_rejected_edges", "", 1, ({ outlook }) => finite(outlook.readings.fan?.rejectedEdges ?? null)),
+  measured("tach_lost_edges", "", 1, ({ outlook }) => finite(outlook.readings.fan?.lostEdges ?? null)),
   measured("sensor_errors_receiving", "", 1, ({ outlook }) => outlook.readings.upkeep.sensorErrorsReceiving),
   measured("sensor_errors_transmitting", "", 1, ({ outlook }) => outlook.readings.upkeep.sensorErrorsTransmitting),
   text("measured")("codes", ({ outlook }) => codesOf(outlook)),

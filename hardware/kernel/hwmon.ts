@@ -45,7 +45,7 @@ export function hwmonTachometer(path: string, board: Board): Tachometer {
     read: async (): Promise<TachometerSample> => {
       const rpm = await file.read();
       if (rpm < 0 || rpm > 100_000) throw new HardwareError("OUT_OF_RANGE", path, `${rpm} rpm`);
-      return { rpm, regularity: null, rejectedEdges: 0, secondsSinceEdge: null };
+      return { rpm, regularity: null, rejectedEdges: 0, lostEdges: null, secondsSinceEdge: null };
     },
     // The kernel tells nobody when a fan stops; the next reading shows it.
     onQuiet: (): Cancel => () => undefined,

@@ -1,6 +1,8 @@
 // Simulated GPIO: the tach line as an input with edges, outputs with read-back, and the contacts that the rig sees.
 // Lines are opened once, as the kernel does; it never knows what a permit means to anybody.
 
+import { headerOffset } from "../gpio/header-lines.ts";
+import { placeOfLine } from "../place.ts";
 import type { Cancel, Clock, EdgeLine, HardwareSpec, LineSpec, OutputLine, Permits } from "../ports.ts";
 import { type CallGate, systemError } from "./calls.ts";
 import type { FaultScript } from "./faults.ts";
@@ -21,7 +23,18 @@ type PermitLine = "reduce" | "inhibit";
 /** How many lines the header's chip has; others do not exist. */
 const LINES = 54;
 
-const keyOf = (line: LineSpec): string => `${line.chipLabel ?? "header"} ${line.offset}`;
+/** However a line of the header is written, it is one line. */
+function keyOf(line: LineSpec): string {
+  const offset = headerOffset(line);
+  if (offset !== null) return `header ${offset}`;
+  return "offset" in line ? `${line.chipLabel} ${line.offset}` : placeOfLine(line);
+}
+
+/** The header's lines are there, and those of any chip that is named. */
+function exists(line: LineSpec): boolean {
+  const offset = headerOffset(line) ?? ("offset" in line ? line.offset : null);
+  return offset !== null && Number.isInteger(offset) && offset >= 0 && offset < LINES;
+}
 
 /** The two permit contacts. Without a relay in the specification both stand permitted. */
 export class PermitContacts {
@@ -70,6 +83,8 @@ export class SimulatedLines {
     const isTach = tachometer?.kind === "gpio" && keyOf(tachometer.line) === key;
     const cancels = new Set<Cancel>();
     return {
+      stampedBy: "kernel",
+      lostEdges: 0,
       onEdge: (listener) => {
         if (!isTach) return () => {};
         const cancel = this.#listen(listener);
@@ -127,8 +142,7 @@ export class SimulatedLines {
 
   #take(spec: LineSpec, syscall: string): string {
     this.#options.gate.pass(syscall);
-    if (!(Number.isInteger(spec.offset) && spec.offset >= 0 && spec.offset < LINES))
-      throw systemError("EINVAL", syscall);
+    if (!exists(spec)) throw systemError("EINVAL", syscall);
     const key = keyOf(spec);
     if (this.#open.has(key)) throw systemError("EBUSY", syscall);
     this.#open.add(key);

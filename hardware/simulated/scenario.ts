@@ -78,7 +78,7 @@ export const DEMO_SPEC: HardwareSpec = {
     { name: "wall", role: "wall", source: { kind: "i2c", chip: "mcp9808", bus: 1, address: 0x18 } },
     { name: "ambient", role: "ambient", source: { kind: "i2c", chip: "sht4x", bus: 1, address: 0x44 } },
   ],
-  tachometer: { kind: "gpio", line: { chipLabel: null, offset: 17 }, pulsesPerRevolution: 2 },
+  tachometer: { kind: "gpio", line: { chipLabel: null, offset: 17 }, bias: "pull-up", pulsesPerRevolution: 2 },
   supply: { chip: "ina219", bus: 1, address: 0x40, shuntOhms: 0.1 },
   drive: { chip: "ads1115", bus: 1, address: 0x4a, forwardChannel: 0, reflectedChannel: 1 },
   relay: { reduce: { chipLabel: null, offset: 23 }, inhibit: { chipLabel: null, offset: 24 } },

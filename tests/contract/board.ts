@@ -137,7 +137,7 @@ const OUTPUT: readonly Clause[] = [
   }),
   clause("a line that does not exist is missing", async ({ board, absentLine }) => {
     assert.equal(await codeOf(board.outputLine(absentLine), "line"), "LINE_MISSING");
-    assert.equal(await codeOf(board.edgeLine(absentLine), "line"), "LINE_MISSING");
+    assert.equal(await codeOf(board.edgeLine(absentLine, "pull-up"), "line"), "LINE_MISSING");
   }),
 ];
 
@@ -145,7 +145,7 @@ const EDGES: readonly Clause[] = [
   clause(
     "edges arrive once each, in order, stamped within the time they were made in",
     async ({ board, edges, pass }) => {
-      const line = await board.edgeLine(edges.line);
+      const line = await board.edgeLine(edges.line, "pull-up");
       const times: number[] = [];
       const from = board.clock.monotonicSeconds();
       line.onEdge((atSeconds) => times.push(atSeconds));
@@ -163,8 +163,30 @@ const EDGES: readonly Clause[] = [
       assert.ok((times[0] ?? 0) >= from - 0.1 && (times.at(-1) ?? 0) <= until);
     },
   ),
+  clause(
+    "whoever stamps edges says so, and counts the lost ones if it is the kernel",
+    async ({ board, edges, pass }) => {
+      const line = await board.edgeLine(edges.line, "pull-up");
+      let heard = 0;
+      line.onEdge(() => {
+        heard += 1;
+      });
+      const made = await edges.make();
+      await pass(0.1);
+      const { stampedBy, lostEdges } = line;
+      await line.close();
+      if (stampedBy === "program") assert.equal(lostEdges, null);
+      else
+        assert.ok(heard + (lostEdges ?? Number.NaN) >= edges.leastShare * made, `${heard} and ${lostEdges} of ${made}`);
+    },
+  ),
+  clause("an input can be opened once at a time", async ({ board, edges }) => {
+    const line = await board.edgeLine(edges.line, "pull-up");
+    assert.equal(await codeOf(board.edgeLine(edges.line, "pull-up"), "line"), "LINE_BUSY");
+    await line.close();
+  }),
   clause("a listener hears nothing after its cancel, another goes on", async ({ board, edges, pass }) => {
-    const line = await board.edgeLine(edges.line);
+    const line = await board.edgeLine(edges.line, "pull-up");
     let [cancelled, kept] = [0, 0];
     const cancel = line.onEdge(() => {
       cancelled += 1;
@@ -181,7 +203,7 @@ const EDGES: readonly Clause[] = [
     assert.ok(kept > 0);
   }),
   clause("a closed edge line is silent and can be opened again", async ({ board, edges, pass }) => {
-    const line = await board.edgeLine(edges.line);
+    const line = await board.edgeLine(edges.line, "pull-up");
     let heard = 0;
     line.onEdge(() => {
       heard += 1;
@@ -190,7 +212,7 @@ const EDGES: readonly Clause[] = [
     await edges.make();
     await pass(0.1);
     assert.equal(heard, 0);
-    const again = await board.edgeLine(edges.line);
+    const again = await board.edgeLine(edges.line, "pull-up");
     assert.ok([0, 1].includes(await again.read()));
     await again.close();
   }),

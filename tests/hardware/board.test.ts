@@ -11,7 +11,7 @@ import { chipFiles, GpioTree, isInstalled } from "../support/gpio-tree.ts";
 import { kernelTree } from "../support/kernel-tree.ts";
 import { NativeI2c } from "../support/native-i2c.ts";
 
-const neither: BoardPackages = {
+const neither: Partial<BoardPackages> = {
   onoff: () => Promise.reject(new Error("not wanted here")),
   i2cBus: () => Promise.reject(new Error("not wanted here")),
 };
@@ -146,7 +146,7 @@ if (isInstalled("onoff")) {
 
     it("opens lines by the header chip's base and records its outputs for the release step", async () => {
       const { tree, outputRecord, board: real } = await board();
-      await real.edgeLine({ chipLabel: null, offset: 24 });
+      await real.edgeLine({ chipLabel: null, offset: 24 }, "pull-up");
       await real.outputLine({ chipLabel: null, offset: 5 });
       await real.outputLine({ chipLabel: "pinctrl-rp1", offset: 6 });
       expect(tree.read(595, "edge")).toBe("falling");
@@ -157,7 +157,7 @@ if (isInstalled("onoff")) {
 
     it("releases and gives back everything when it is closed", async () => {
       const { tree, board: real } = await board();
-      await real.edgeLine({ chipLabel: null, offset: 24 });
+      await real.edgeLine({ chipLabel: null, offset: 24 }, "pull-up");
       const output = await real.outputLine({ chipLabel: null, offset: 5 });
       await output.write(1);
       await real.close();

@@ -1,6 +1,8 @@
 // The buzzer on simulated pins: its rhythm to the hundredth of a second, silence when nobody asks, and a line that refuses.
+
 import { describe, expect, it } from "vitest";
 import { openHardware } from "../../hardware/open.ts";
+import { placeOfLine } from "../../hardware/place.ts";
 import type { Board, Buzzer, OutputLine } from "../../hardware/ports.ts";
 import type { ManualClock } from "../support/clock.ts";
 import { systemError } from "../support/register-chip.ts";
@@ -17,7 +19,7 @@ async function fitted() {
     ...board,
     outputLine: async (spec): Promise<OutputLine> => {
       const line = await board.outputLine(spec);
-      if (spec.offset !== LINE.offset) return line;
+      if (placeOfLine(spec) !== placeOfLine(LINE)) return line;
       return {
         ...line,
         write: async (level) => {

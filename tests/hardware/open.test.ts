@@ -1,8 +1,10 @@
 // Opening a whole feedpoint on the simulated board: everything answers, everything wrong is reported at once with what to do,
 // parts that come back are read again, and the drivers turn each scripted fault into its code.
+
 import { describe, expect, it } from "vitest";
 import { HardwareError } from "../../hardware/errors.ts";
 import { type OpenResult, openHardware } from "../../hardware/open.ts";
+import { placeOfLine } from "../../hardware/place.ts";
 import type { Board, Hardware, HardwareSpec } from "../../hardware/ports.ts";
 import { type SimulatedBoard, simulatedBoard } from "../../hardware/simulated/board.ts";
 import type { Trouble } from "../../hardware/simulated/faults.ts";
@@ -191,7 +193,12 @@ describe("faults at start", () => {
 
   it("on the tach line leave a tachometer that says why it cannot be read", async () => {
     const { board, clock } = boardOf(DEMO_SPEC);
-    const tachometer = { kind: "gpio", line: { chipLabel: null, offset: 99 }, pulsesPerRevolution: 2 } as const;
+    const tachometer = {
+      kind: "gpio",
+      line: { chipLabel: null, offset: 99 },
+      bias: "pull-up",
+      pulsesPerRevolution: 2,
+    } as const;
     const { faults, hardware, fit } = await clock.settle(openHardware({ ...DEMO_SPEC, tachometer }, board));
     expect(faults).toEqual([expect.objectContaining({ name: "tachometer", code: "LINE_MISSING", place: "gpio 99" })]);
     await expect(hardware.tachometer?.read()).rejects.toMatchObject({ code: "LINE_MISSING" });
@@ -205,7 +212,7 @@ describe("faults at start", () => {
     ["the tach's own line", { chipLabel: null, offset: 17 }, "LINE_BUSY"],
   ])("with the relay on %s are fatal, and the rest is still there for a check", async (_what, reduce, code) => {
     const { board, clock } = boardOf(DEMO_SPEC);
-    if (code === "LINE_BUSY" && reduce.offset === 17) await board.edgeLine(reduce);
+    if (placeOfLine(reduce) === "gpio 17") await board.edgeLine(reduce, "pull-up");
     const relay = { reduce, inhibit: { chipLabel: null, offset: 24 } };
     const { faults, fit, hardware } = await clock.settle(openHardware({ ...DEMO_SPEC, relay }, board));
     expect(faults).toContainEqual(expect.objectContaining({ name: "relay", code, severity: "fatal" }));
@@ -245,7 +252,10 @@ describe("a spec that no configuration can mean", () => {
       "one input for both directions",
       { drive: { chip: "ads1115", bus: 1, address: 0x4a, forwardChannel: 1, reflectedChannel: 1 } },
     ],
-    ["no pulses", { tachometer: { kind: "gpio", line: { chipLabel: null, offset: 17 }, pulsesPerRevolution: 0 } }],
+    [
+      "no pulses",
+      { tachometer: { kind: "gpio", line: { chipLabel: null, offset: 17 }, bias: "pull-up", pulsesPerRevolution: 0 } },
+    ],
   ])("is refused: %s", async (_what, change) => {
     const { board, clock } = boardOf(DEMO_SPEC);
     const spec = { ...DEMO_SPEC, ...change } as HardwareSpec;

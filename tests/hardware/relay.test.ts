@@ -1,6 +1,8 @@
 // The two permit lines: released until permitted, released first, driven each on its own, read back, released at the end.
+
 import { beforeEach, describe, expect, it } from "vitest";
 import { HardwareError } from "../../hardware/errors.ts";
+import { headerOffset } from "../../hardware/gpio/header-lines.ts";
 import type { Board, LineSpec, OutputLine } from "../../hardware/ports.ts";
 import { openRelay, releaseLines } from "../../hardware/relay.ts";
 import { ManualClock } from "../support/clock.ts";
@@ -20,7 +22,10 @@ class Pins {
   readonly open = new Set<number>();
 
   board(): Board {
-    return { clock: this.clock, outputLine: (spec: LineSpec) => this.#line(spec.offset) } as unknown as Board;
+    return {
+      clock: this.clock,
+      outputLine: (spec: LineSpec) => this.#line(headerOffset(spec) ?? Number.NaN),
+    } as unknown as Board;
   }
 
   /** The next so many writes to a line fail. */

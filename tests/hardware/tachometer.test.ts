@@ -14,6 +14,7 @@ let closed: boolean;
 /** Edges that the system has but this process was too busy to take. */
 let waiting: number;
 let levelFails: boolean;
+let lost: number;
 let tachometer: OpenedTachometer;
 
 beforeEach(async () => {
@@ -22,7 +23,12 @@ beforeEach(async () => {
   closed = false;
   waiting = 0;
   levelFails = false;
+  lost = 0;
   const line: EdgeLine = {
+    stampedBy: "kernel",
+    get lostEdges() {
+      return lost;
+    },
     onEdge: (listener) => {
       listeners.add(listener);
       return () => listeners.delete(listener);
@@ -37,7 +43,7 @@ beforeEach(async () => {
     },
   };
   const board = { clock, edgeLine: async () => line } as unknown as Board;
-  tachometer = await openTachometer({ line: LINE, pulsesPerRevolution: 2 }, board);
+  tachometer = await openTachometer({ line: LINE, bias: "pull-up", pulsesPerRevolution: 2 }, board);
 });
 
 function edge(): void {
@@ -56,7 +62,7 @@ function pulses(hertz: number, seconds: number): void {
 describe("a tachometer", () => {
   it("says where it is, what it counts and what level the line has", async () => {
     expect(tachometer.place).toBe("gpio 24");
-    await expect(tachometer.identify()).resolves.toBe("falling edges, 2 a revolution, level 1");
+    await expect(tachometer.identify()).resolves.toBe("falling edges, 2 a revolution, stamped by the kernel, level 1");
   });
 
   it("reads 0 before the first edge, with no edge to date from", async () => {
@@ -64,6 +70,7 @@ describe("a tachometer", () => {
       rpm: 0,
       regularity: null,
       rejectedEdges: 0,
+      lostEdges: 0,
       secondsSinceEdge: null,
     });
   });

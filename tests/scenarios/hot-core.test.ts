@@ -105,7 +105,7 @@ describe("a bypass", () => {
   it("holds full power through a lost tach, for its time, with a reason", () => {
     const story = new Story();
     story.run(120);
-    story.override = { fan: { rpm: good(0), regularity: null, rejectedEdges: 0, secondsSinceEdge: 50 } };
+    story.override = { fan: { rpm: good(0), regularity: null, rejectedEdges: 0, lostEdges: 0, secondsSinceEdge: 50 } };
     story.run(5);
     expect(story.stage).toBe("reduced");
     expect(story.ask({ kind: "bypass", seconds: 60, comment: " " })).toMatchObject({ accepted: false });

@@ -140,6 +140,7 @@ export class Story {
       rpm: good(this.rpm),
       regularity: this.rpm > 0 ? 0.99 : null,
       rejectedEdges: 0,
+      lostEdges: 0,
       secondsSinceEdge: this.now - this.#lastPulse,
     };
     // A last digit that lives, as a real chip's does.

@@ -20,7 +20,7 @@ export function plainBeat(number: number, core = 60): Beat {
         ambient: bad("NACK"),
         core: null,
         humidityRatio: null,
-        fan: { rpm: good(11_000), regularity: 0.99, rejectedEdges: 0, secondsSinceEdge: 0.002 },
+        fan: { rpm: good(11_000), regularity: 0.99, rejectedEdges: 0, lostEdges: 0, secondsSinceEdge: 0.002 },
         supplyVolts: good(12),
         supplyAmperes: good(0.17),
         drive: { watts: good(700), frequencyHertz: 7_030_000, mode: "CW", transmitting: true },

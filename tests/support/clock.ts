@@ -61,6 +61,11 @@ export class ManualClock implements Clock {
     this.#trusted = trusted;
   }
 
+  /** Time goes by and no task runs, as in a process that is busy; what is due meanwhile runs late. */
+  pass(seconds: number): void {
+    this.#nowSeconds += seconds;
+  }
+
   /** Moves on by `seconds`, running due tasks on the way, each at its own time. Promises run only after it returns. */
   advance(seconds: number): void {
     const untilSeconds = this.#nowSeconds + seconds;

@@ -4,7 +4,7 @@ import * as fs from "node:fs";
 import { createRequire } from "node:module";
 import { join } from "node:path";
 import { compileFunction } from "node:vm";
-import type { OnoffModule } from "../../hardware/gpio.ts";
+import type { OnoffModule } from "../../hardware/gpio/sysfs-lines.ts";
 import { systemError } from "./register-chip.ts";
 
 const require = createRequire(import.meta.url);

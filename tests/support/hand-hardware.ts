@@ -54,7 +54,13 @@ export class HandHardware {
         part: "hand",
         place: "hand",
         identify: () => Promise.resolve("hand"),
-        read: async () => ({ rpm: await this.rpm(), regularity: 0.99, rejectedEdges: 0, secondsSinceEdge: 0.003 }),
+        read: async () => ({
+          rpm: await this.rpm(),
+          regularity: 0.99,
+          rejectedEdges: 0,
+          lostEdges: 0,
+          secondsSinceEdge: 0.003,
+        }),
         onQuiet: (_seconds, wake) => {
           this.wake = wake;
           return () => {};

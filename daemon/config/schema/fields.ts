@@ -64,5 +64,35 @@ export const bus = whole(0, 255);
 /** A 7-bit address outside the reserved ranges of the I2C specification (UM10204, section 3.1.12). */
 export const address = whole(0x08, 0x77);
 
-/** A line of a GPIO chip. */
-export const line = whole(0, 1023);
+/** Where a line is: its number on the chip, `pin 16` of the 40-pin header, or the name that the kernel gives it. */
+export type LineText = { readonly offset: number } | { readonly headerPin: number } | { readonly name: string };
+
+const LINE_EXPECTED = 'a line number from 0 to 1023, a pin such as "pin 16", or a line\'s name such as "GPIO23"';
+const LAST_LINE = 1023;
+const LAST_PIN = 40;
+/** The kernel's names are shorter than this (GPIO_MAX_NAME_SIZE of linux/gpio.h, its ending zero byte included). */
+const NAME_BYTES = 32;
+
+/** A GPIO line, in any of the three ways a person may count it. */
+export const line = z
+  .union([z.number(), z.string()], { error: LINE_EXPECTED })
+  .transform((input, context): LineText => {
+    const found = typeof input === "number" ? { offset: input } : lineOfText(input.trim());
+    if (found === null || ("offset" in found && !isWholeUpTo(found.offset, 0, LAST_LINE))) {
+      const params = { expected: LINE_EXPECTED } satisfies FieldFault;
+      context.issues.push({ code: "custom", input, message: LINE_EXPECTED, params });
+      return z.NEVER;
+    }
+    return found;
+  })
+  .describe(`a line such as 23, "pin 16" of the header, or "GPIO23"; from 0 to ${LAST_LINE} as a bare number`);
+
+function lineOfText(text: string): LineText | null {
+  const pin = /^pin\s*(\d+)$/i.exec(text)?.[1];
+  if (pin !== undefined) return isWholeUpTo(Number(pin), 1, LAST_PIN) ? { headerPin: Number(pin) } : null;
+  if (/^\d+$/.test(text) || !/^[\x20-\x7e]+$/.test(text) || text.length >= NAME_BYTES) return null;
+  return { name: text };
+}
+
+const isWholeUpTo = (value: number, low: number, high: number): boolean =>
+  Number.isInteger(value) && value >= low && value <= high;

@@ -32,12 +32,22 @@ export const sensor = z
     }
   });
 
-/** `chip` is the label of the GPIO chip; without it the header's own chip. */
-const gpio = { chip: text(60).optional() };
+/** How the kernel is asked for lines; without it the character device where there is one, sysfs otherwise. */
+export const gpio = z.strictObject({ interface: oneOf("cdev", "sysfs").optional() }).prefault({});
+
+/** The label of the GPIO chip; without it the header's own chip. */
+const onChip = { chip: text(60).optional() };
 
 /** `fitted = false` says that there is none. */
 export const tach = z
-  .strictObject({ line: line.optional(), ...gpio, hwmon: path.optional(), fitted: flag.default(true) })
+  .strictObject({
+    line: line.optional(),
+    ...onChip,
+    /** The processor's own weak resistor, beside the one to 3.3 V that is soldered. */
+    bias: oneOf("pull-up", "pull-down", "none").default("pull-up"),
+    hwmon: path.optional(),
+    fitted: flag.default(true),
+  })
   .superRefine(({ fitted, line: pin, hwmon }, context) => {
     if (fitted && (pin === undefined) === (hwmon === undefined)) {
       const expected = "line, hwmon, or fitted = false";
@@ -46,10 +56,10 @@ export const tach = z
     }
   });
 
-export const relay = z.strictObject({ reduce: line, inhibit: line, ...gpio });
+export const relay = z.strictObject({ reduce: line, inhibit: line, ...onChip });
 
 /** A sounder beside the operator, high = it sounds. */
-export const buzzer = z.strictObject({ line, ...gpio });
+export const buzzer = z.strictObject({ line, ...onChip });
 
 export const supply = z.strictObject({
   chip: oneOf("ina219", "ina226"),

@@ -35,7 +35,13 @@ export function beatsOf(season: MadeSeason, hour: number, firstNumber: number): 
           wall: reading("wall_celsius", row),
           ambient: reading("ambient_celsius", row),
           humidityRatio: reading("humidity_ratio", row),
-          fan: { rpm: reading("fan_rpm", row), regularity: 0.99, rejectedEdges: 0, secondsSinceEdge: 0.002 },
+          fan: {
+            rpm: reading("fan_rpm", row),
+            regularity: 0.99,
+            rejectedEdges: 0,
+            lostEdges: 0,
+            secondsSinceEdge: 0.002,
+          },
           supplyVolts: reading("fan_volts", row),
           supplyAmperes: reading("fan_amperes", row),
           drive: {

@@ -39,6 +39,7 @@ export const FAN: FanReading = {
   rpm: good(SETTINGS.fan.nominalRpm),
   regularity: 0.99,
   rejectedEdges: 0,
+  lostEdges: 0,
   secondsSinceEdge: 0.002,
 };
 

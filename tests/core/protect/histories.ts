@@ -32,6 +32,7 @@ const readings: fc.Arbitrary<Readings> = fc.record({
       rpm,
       regularity: fc.option(fc.double({ min: 0, max: 1, noNaN: true })),
       rejectedEdges: fc.nat(),
+      lostEdges: fc.option(fc.nat()),
       secondsSinceEdge: fc.option(fc.double({ min: 0, max: 60, noNaN: true })),
     }),
     { freq: 8 },

@@ -15,7 +15,8 @@ import { NO_SUPERVISOR } from "../../../daemon/outputs/supervisor.ts";
 import { USUAL_CALIBRATION } from "../../../daemon/station/detector.ts";
 import { Sweep } from "../../../daemon/sweep.ts";
 import { type OpenResult, openHardware } from "../../../hardware/open.ts";
-import type { Board, Hardware, LineSpec, OutputLine } from "../../../hardware/ports.ts";
+import { placeOfLine } from "../../../hardware/place.ts";
+import type { Board, Hardware, OutputLine } from "../../../hardware/ports.ts";
 import { type SimulatedBoard, simulatedBoard } from "../../../hardware/simulated/board.ts";
 import type { Fault } from "../../../hardware/simulated/faults.ts";
 import type { Scenario } from "../../../hardware/simulated/scenario.ts";
@@ -176,7 +177,7 @@ export class Trial {
   }
 }
 
-const keyOf = ({ chipLabel, offset }: LineSpec): string => `${chipLabel ?? "header"} ${offset}`;
+const keyOf = placeOfLine;
 
 /** An output: its level, what was written last (well or not), and when. */
 type Pin = { level: 0 | 1; wanted: 0 | 1; wantedAtSeconds: number };

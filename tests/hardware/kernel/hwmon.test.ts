@@ -108,6 +108,7 @@ describe("a fan of the kernel", () => {
       rpm: 10980,
       regularity: null,
       rejectedEdges: 0,
+      lostEdges: null,
       secondsSinceEdge: null,
     });
   });

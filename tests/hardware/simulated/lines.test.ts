@@ -11,7 +11,7 @@ const forGood = { startSeconds: 0, endSeconds: null };
 describe("the tach line", () => {
   it.each([1, 60, 600])("gives edges with their own simulated times at %i times real speed", async (speed) => {
     const { base, board } = shed({ speed });
-    const line = await board.edgeLine(TACH);
+    const line = await board.edgeLine(TACH, "pull-up");
     const times: number[] = [];
     const lateness: number[] = [];
     line.onEdge((atSeconds) => {
@@ -33,7 +33,7 @@ describe("the tach line", () => {
 
   it("falls quiet when the fan stalls, at the moment it stalls", async () => {
     const { base, board } = shed({ faults: [{ kind: "fan stall", startSeconds: 5, endSeconds: null }] });
-    const line = await board.edgeLine(TACH);
+    const line = await board.edgeLine(TACH, "pull-up");
     let latest = 0;
     const began = board.clock.monotonicSeconds();
     line.onEdge((atSeconds) => {
@@ -47,7 +47,7 @@ describe("the tach line", () => {
 
   it("gives nothing after cancel or close, and keeps no timer", async () => {
     const { base, board } = shed();
-    const line = await board.edgeLine(TACH);
+    const line = await board.edgeLine(TACH, "pull-up");
     let edges = 0;
     const cancel = line.onEdge(() => {
       edges += 1;
@@ -67,7 +67,7 @@ describe("the tach line", () => {
 
   it("is one line of many: others never move", async () => {
     const { base, board } = shed();
-    const other = await board.edgeLine({ chipLabel: null, offset: 5 });
+    const other = await board.edgeLine({ chipLabel: null, offset: 5 }, "pull-up");
     let edges = 0;
     other.onEdge(() => {
       edges += 1;
@@ -83,7 +83,7 @@ describe("lines of the header", () => {
     const { board } = shed();
     const line = await board.outputLine(REDUCE);
     await expect(board.outputLine(REDUCE)).rejects.toMatchObject({ code: "EBUSY" });
-    await expect(board.edgeLine({ chipLabel: null, offset: 99 })).rejects.toMatchObject({ code: "EINVAL" });
+    await expect(board.edgeLine({ chipLabel: null, offset: 99 }, "pull-up")).rejects.toMatchObject({ code: "EINVAL" });
     await line.close();
     await line.close();
     await expect(line.write(1)).rejects.toMatchObject({ code: "EBADF" });

@@ -14,7 +14,7 @@ export const WIRING: HardwareSpec = {
     { name: "wall", role: "wall", source: { kind: "hwmon", path: "/sys/class/hwmon/hwmon0/temp1_input" } },
     { name: "core", role: "core", source: { kind: "one-wire", path: "/sys/bus/w1/devices/28-00000a1b2c3d/w1_slave" } },
   ],
-  tachometer: { kind: "gpio", line: { chipLabel: null, offset: 17 }, pulsesPerRevolution: 2 },
+  tachometer: { kind: "gpio", line: { chipLabel: null, offset: 17 }, bias: "pull-up", pulsesPerRevolution: 2 },
   supply: { chip: "ina226", bus: 1, address: 0x40, shuntOhms: 0.1 },
   drive: { chip: "ads1115", bus: 1, address: 0x4a, forwardChannel: 0, reflectedChannel: 1 },
   relay: { reduce: { chipLabel: null, offset: 23 }, inhibit: { chipLabel: null, offset: 24 } },

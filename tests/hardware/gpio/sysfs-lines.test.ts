@@ -1,10 +1,10 @@
 // Lines through the real onoff on a sysfs tree: settings read back, pins that a crash left exported, udev's slowness, edges.
 import { describe, expect, it } from "vitest";
-import { realBoard } from "../../hardware/board.ts";
-import { openEdgeLine, openOutputLine } from "../../hardware/gpio.ts";
-import { ManualClock } from "../support/clock.ts";
-import { chipFiles, GpioTree, isInstalled } from "../support/gpio-tree.ts";
-import { kernelTree } from "../support/kernel-tree.ts";
+import { realBoard } from "../../../hardware/board.ts";
+import { openEdgeLine, openOutputLine } from "../../../hardware/gpio/sysfs-lines.ts";
+import { ManualClock } from "../../support/clock.ts";
+import { chipFiles, GpioTree, isInstalled } from "../../support/gpio-tree.ts";
+import { kernelTree } from "../../support/kernel-tree.ts";
 
 const LINE = { number: 536, place: "gpio 24" };
 
@@ -22,7 +22,9 @@ async function pins() {
 if (!isInstalled("onoff")) {
   it("onoff is not installed here, and the board says so", async () => {
     const board = await realBoard({ root: await kernelTree(chipFiles([{ label: "any", base: 0, lines: 8 }])) });
-    await expect(board.edgeLine({ chipLabel: null, offset: 1 })).rejects.toMatchObject({ code: "PACKAGE_MISSING" });
+    await expect(board.edgeLine({ chipLabel: null, offset: 1 }, "pull-up")).rejects.toMatchObject({
+      code: "PACKAGE_MISSING",
+    });
   });
 } else {
   describe("an edge line", () => {

@@ -1,9 +1,9 @@
 // One GPIO line through `onoff`: opened, its settings read back, and given back. onoff swallows errors on a pin that a crash
 // left exported, so nothing is believed that was not read back. Its debounce is never used: it starves a tachometer.
-import { pause } from "./clock.ts";
-import { fromErrno } from "./errno.ts";
-import { HardwareError } from "./errors.ts";
-import type { Cancel, Clock, EdgeLine, OutputLine } from "./ports.ts";
+import { pause } from "../clock.ts";
+import { fromErrno } from "../errno.ts";
+import { HardwareError } from "../errors.ts";
+import type { Cancel, Clock, EdgeLine, OutputLine } from "../ports.ts";
 
 /** What is used of an `onoff` line. */
 export interface OnoffGpio {
@@ -113,6 +113,8 @@ function giveBack(gpio: OnoffGpio): void {
 }
 
 class OnoffEdgeLine implements EdgeLine {
+  readonly stampedBy = "program";
+  readonly lostEdges = null;
   readonly #gpio: OnoffGpio;
   readonly #place: string;
   readonly #clock: Clock;

@@ -1,12 +1,15 @@
 // A line's number in sysfs: base plus offset of the chip found by its label, on trees as real boards show them.
 import { describe, expect, it } from "vitest";
-import { lineNumber, listGpioChips } from "../../hardware/gpio-chips.ts";
-import { chipFiles } from "../support/gpio-tree.ts";
-import { kernelTree } from "../support/kernel-tree.ts";
+import { findSysfsLine, listSysfsChips } from "../../../hardware/gpio/sysfs-chips.ts";
+import type { LineSpec } from "../../../hardware/ports.ts";
+import { chipFiles } from "../../support/gpio-tree.ts";
+import { kernelTree } from "../../support/kernel-tree.ts";
 
 const header = (offset: number) => ({ chipLabel: null, offset });
 
-describe("lineNumber", () => {
+const lineNumber = async (root: string, spec: LineSpec) => (await findSysfsLine(root, spec)).number;
+
+describe("findSysfsLine", () => {
   // Bases as seen on Raspberry Pi kernels: 0 before 6.6; 512 with 6.6 on models 0 to 4 and 571 on the 5; 399 on another 5.
   it.each([
     { label: "pinctrl-bcm2835", base: 0, lines: 54 },
@@ -83,7 +86,7 @@ describe("lineNumber", () => {
   });
 });
 
-describe("listGpioChips", () => {
+describe("listSysfsChips", () => {
   it("gives the chips by their base", async () => {
     const chips = [
       { label: "gpio-brcmstb@107d508500", base: 544, lines: 32 },
@@ -91,12 +94,12 @@ describe("listGpioChips", () => {
       { label: "gpio-brcmstb@107d517c00", base: 512, lines: 32 },
     ];
     const root = await kernelTree(chipFiles(chips));
-    await expect(listGpioChips(root)).resolves.toEqual(chips.toSorted((a, b) => a.base - b.base));
+    await expect(listSysfsChips(root)).resolves.toMatchObject(chips.toSorted((a, b) => a.base - b.base));
   });
 
   it("rejects a base that is no number", async () => {
     const files = chipFiles([{ label: "pinctrl-rp1", base: 571, lines: 54 }]);
     const root = await kernelTree({ ...files, "/sys/class/gpio/gpiochip571/base": "none\n" });
-    await expect(listGpioChips(root)).rejects.toMatchObject({ code: "MALFORMED" });
+    await expect(listSysfsChips(root)).rejects.toMatchObject({ code: "MALFORMED" });
   });
 });

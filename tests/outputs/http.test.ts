@@ -6,11 +6,7 @@ import { createServer, type IncomingMessage, request, type Server } from "node:h
 import { connect } from "node:net";
 import { join } from "node:path";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
-import { configFrom } from "../../daemon/commands/flags.ts";
-import { modelOf } from "../../daemon/config/model.ts";
-import { ratingBasisOf } from "../../daemon/config/rating-basis.ts";
 import type { Action } from "../../daemon/core/commands.ts";
-import { guardFor } from "../../daemon/outputs/guard.ts";
 import { createSite, type SiteSources } from "../../daemon/outputs/http.ts";
 import { ListenRefused, listen } from "../../daemon/outputs/listen.ts";
 import { loadPages } from "../../daemon/outputs/pages.ts";
@@ -21,6 +17,7 @@ import type { HistoryQuery } from "../../daemon/wire/history.ts";
 import type { HttpProblem } from "../../daemon/wire/http-problem.ts";
 import { testFolderPath } from "../support/folder.ts";
 import { PLAIN_FRAME } from "../support/frame.ts";
+import { idleSources } from "../support/site.ts";
 
 const ABOUT = { name: "Test", simulated: true } as About;
 
@@ -28,8 +25,6 @@ let server: Server;
 let address: string;
 let frame: Frame | null;
 let age: number;
-const DEMO = configFrom(undefined);
-const BASIS = ratingBasisOf(DEMO, modelOf(DEMO), { limitCelsius: 110, outletReduceCelsius: 60 });
 
 let submitted: { readonly action: Action; readonly id: string | null }[];
 let asked: HistoryQuery[];
@@ -44,43 +39,31 @@ beforeEach(async () => {
   writeFileSync(join(folder, "index.html"), `<!doctype html>${"<p>page</p>".repeat(200)}`);
   writeFileSync(join(folder, "assets", "page-abc123.js"), "export {};\n".repeat(200));
   writeFileSync(join(folder, "secret.env"), "no page");
+  const idle = idleSources();
   const sources: SiteSources = {
+    ...idle,
     about: ABOUT,
     pages: loadPages(folder),
-    guard: guardFor([]),
     latest: () => frame,
     ageSeconds: () => age,
-    season: {
-      review: () => expect.unreachable(),
-      sessions: () => [],
-      mark: () => expect.unreachable(),
-      remove: () => false,
-    },
     history: (query) => {
       if (trouble !== null) throw trouble;
       asked.push(query);
-      return { from_seconds: query.fromSeconds, to_seconds: query.toSeconds, series: {} };
+      return idle.history(query);
     },
-    notices: null,
-    ratingBasis: BASIS,
-    heatRun: { view: () => expect.unreachable(), ask: () => null },
     watch: {
-      alarms: [],
-      check: () => {
-        throw new Error("not asked here");
-      },
+      ...idle.watch,
       record: (query) => {
         if (trouble !== null) throw trouble;
         pagesAsked.push(query);
         return { lines: [], before: null };
       },
     },
-    submit: (action, id) => {
+    submit: (action, id, from) => {
       if (trouble !== null) return Promise.reject(trouble);
       submitted.push({ action, id });
-      return Promise.resolve({ id: id ?? "made", accepted: true, text: "noted" });
+      return idle.submit(action, id, from);
     },
-    wallSeconds: () => 5_000,
   };
   server = createSite(sources);
   address = await listen(server, { host: "127.0.0.1", port: 0 });

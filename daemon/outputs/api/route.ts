@@ -74,7 +74,7 @@ export function mountRoutes(router: Router, routes: readonly Route[]): void {
     ]);
   }
   for (const [path, allowed] of methods) {
-    router.all(path, (_request, response) => {
+    router.route(path).all((_request, response) => {
       response.set("Allow", allowed.join(", "));
       fail(response, "METHOD", `method: expected ${allowed.join(" or ")}`);
     });

@@ -7,6 +7,7 @@ import { join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { promisify } from "node:util";
 import { describe, expect, it } from "vitest";
+import { DEFAULT_PROTECTION } from "../../daemon/core/protect/settings.ts";
 import { kernelTree } from "../support/kernel-tree.ts";
 
 const FOLDER = fileURLToPath(new URL("../../systemd", import.meta.url));
@@ -37,16 +38,25 @@ describe("the unit", () => {
     expect(UNIT.get(name)).toEqual([value]);
   });
 
-  // systemd.exec(5) says what each does; V8 needs writable code, I2C needs /dev, sysfs GPIO needs a writable /sys.
-  it.each([
-    "MemoryDenyWriteExecute",
-    "PrivateDevices",
-    "DevicePolicy",
-    "DeviceAllow",
-    "ProtectClock",
-    "ProtectKernelTunables",
-  ])("leaves out %s, which would break the daemon", (name) => {
-    expect(UNIT.has(name)).toBe(false);
+  // systemd.exec(5) says what each does: V8 needs writable code, and /dev without buses and lines is no use.
+  it.each(["MemoryDenyWriteExecute", "PrivateDevices", "ProcSubset", "PrivateNetwork", "IPAddressDeny"])(
+    "leaves out %s, which would break the daemon, and says why",
+    (name) => {
+      expect(UNIT.has(name)).toBe(false);
+      expect(text("emberwire.service").split("# Left off, and why:")[1]).toContain(name);
+    },
+  );
+
+  it("opens the drivers of buses and lines, and nothing else in /dev", () => {
+    expect(UNIT.get("DevicePolicy")).toEqual(["closed"]);
+    expect(UNIT.get("DeviceAllow")).toEqual(["char-i2c rw", "char-gpiochip rw"]);
+  });
+
+  it("bounds memory above the alarm's setpoint, and leaves both heaps room below the bound", () => {
+    const mebibytes = Number(/^(\d+)M$/.exec(UNIT.get("MemoryMax")?.[0] ?? "")?.[1]);
+    const heap = Number(/--max-old-space-size=(\d+) /.exec(UNIT.get("ExecStart")?.[0] ?? "")?.[1]);
+    expect(mebibytes).toBeGreaterThan(DEFAULT_PROTECTION.alarms.residentBytes / 1024 / 1024);
+    expect(2 * heap).toBeLessThan(mebibytes);
   });
 
   it("has a watchdog longer than a few cycles and shorter than a core needs to overheat", () => {
@@ -57,14 +67,16 @@ describe("the unit", () => {
 
   it("releases the lines when the daemon has ended: first by the shell, then by the daemon's command", () => {
     const [shell, command] = UNIT.get("ExecStopPost") ?? [];
-    expect(shell).toMatch(/^\/bin\/sh .*\/systemd\/release-lines\.sh$/);
-    expect(command).toMatch(/^-\/usr\/bin\/node .*\/dist\/daemon\/main\.js release --config /);
+    expect(shell).toBe("/bin/sh /usr/lib/emberwire/systemd/release-lines.sh");
+    expect(command).toMatch(/^-\/usr\/bin\/node \/usr\/lib\/emberwire\/dist\/daemon\/main\.js release --config /);
   });
 
   it("starts and releases with one and the same program and configuration", () => {
     const [start] = UNIT.get("ExecStart") ?? [];
     const release = UNIT.get("ExecStopPost")?.[1] ?? "";
-    expect(release.replace(/^-/, "").replace(" release ", " run ")).toBe(start);
+    expect(release.replace(/^-/, "").replace(" release ", " run ")).toBe(
+      start?.replace(/ --max-old-space-size=\d+/, ""),
+    );
   });
 
   it("runs as the user, and in the groups, that sysusers makes", () => {

@@ -137,7 +137,7 @@ export const DEFAULT_PROTECTION: ProtectionSettings & { readonly fan: FanSetting
     diskFreeRatio: 0.05,
     serviceSilentSeconds: 5,
     cycleLateSeconds: 0.25,
-    residentBytes: 512 * 1024 * 1024,
+    residentBytes: 256 * 1024 * 1024,
     rigLinkSeconds: 30,
     proofTestDays: 365,
     buzzerFrom: "high",

@@ -3,7 +3,7 @@
 
 import { mkdir, readdir, rename, rm, writeFile } from "node:fs/promises";
 import { join } from "node:path";
-import { exec } from "./exec.ts";
+import { exec } from "../../../systemd/package/exec.ts";
 
 /** Where the unpacked armhf files are. */
 export type ArmhfFiles = {

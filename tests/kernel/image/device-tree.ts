@@ -2,7 +2,7 @@
 // with a MAC address, and its private timers run at a frequency of their own.
 
 import { copyFile } from "node:fs/promises";
-import { exec } from "./exec.ts";
+import { exec } from "../../../systemd/package/exec.ts";
 
 const ETHERNET = "/soc/bus@2100000/ethernet@2188000";
 /** Locally administered. */

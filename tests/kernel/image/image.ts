@@ -2,13 +2,17 @@
 
 import { mkdir } from "node:fs/promises";
 import { join } from "node:path";
-import { crossAddons } from "./addons.ts";
+import { compileAddons } from "../../../systemd/package/addons.ts";
+import { ARCHITECTURES } from "../../../systemd/package/architectures.ts";
+import { installHostPackages } from "../../../systemd/package/host-packages.ts";
 import { armhfFiles } from "./armhf.ts";
 import { writeDeviceTree } from "./device-tree.ts";
 import { writeInitramfs } from "./initramfs.ts";
 import { nodeArmv7 } from "./node-armv7.ts";
-import { installHostPackages } from "./packages.ts";
 import { PROGRAM_FOLDER, programCargo } from "./program.ts";
+
+/** Debian 12 names. The cross compiler brings the armhf C and C++ libraries that the guest runs on. */
+const HOST_PACKAGES = ["qemu-system-arm", "cpio", "xz-utils", "device-tree-compiler", "g++-arm-linux-gnueabihf"];
 
 /** Files for the emulator, with the versions that are under test. */
 export type GuestImage = {
@@ -23,10 +27,12 @@ export async function buildImage(checkout: string, say: (line: string) => void):
   const home = join(checkout, "tests", "kernel");
   const cache = join(home, ".cache");
   await mkdir(cache, { recursive: true });
-  await installHostPackages(say);
+  await installHostPackages("the kernel test", HOST_PACKAGES, say);
   const armhf = await armhfFiles(cache, say);
   const node = await nodeArmv7(cache, say);
-  const addons = await crossAddons(cache, join(checkout, "node_modules"), node, say);
+  // The engine at -O1: it is compiled in every fresh checkout, and the guest's time goes elsewhere.
+  const target = { triplet: ARCHITECTURES.armhf.triplet, node, optimise: "-O1" } as const;
+  const [addons = []] = await compileAddons(cache, join(checkout, "node_modules"), [target], say);
   const deviceTree = join(cache, "board.dtb");
   const initramfs = join(cache, "initramfs.cpio");
   await writeDeviceTree(armhf.deviceTree, deviceTree);

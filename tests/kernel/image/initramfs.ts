@@ -2,15 +2,15 @@
 
 import { chmod, copyFile, cp, mkdir, readdir, rename, rm, symlink, writeFile } from "node:fs/promises";
 import { basename, dirname, join } from "node:path";
-import type { Addon } from "./addons.ts";
+import { type Addon, placeOf } from "../../../systemd/package/addons.ts";
+import { exec } from "../../../systemd/package/exec.ts";
 import type { ArmhfFiles } from "./armhf.ts";
-import { exec } from "./exec.ts";
 import { modulesInOrder } from "./modules.ts";
 import type { NodeArmv7 } from "./node-armv7.ts";
 import { REPLACEMENTS, redirectYoungerBuiltins } from "./younger-builtins.ts";
 
-/** A host file or folder and its place in the guest; paths that match `without` stay behind. */
-export type Cargo = { readonly from: string; readonly to: string; readonly without?: RegExp };
+/** A host file or folder and its place in the guest; paths that `with` refuses stay behind. */
+export type Cargo = { readonly from: string; readonly to: string; readonly with: (path: string) => boolean };
 
 /** What goes into the guest. */
 export type GuestContents = {
@@ -37,11 +37,15 @@ const NODE_NEEDS = [
   "libstdc++.so.6",
 ];
 
-async function place(root: string, where: string, from: string, without?: RegExp): Promise<void> {
+async function place(
+  root: string,
+  where: string,
+  from: string,
+  keeps: (path: string) => boolean = () => true,
+): Promise<void> {
   const target = join(root, where);
   await mkdir(dirname(target), { recursive: true });
-  const filter = (path: string) => without?.test(path) !== true;
-  await cp(from, target, { recursive: true, dereference: true, filter });
+  await cp(from, target, { recursive: true, dereference: true, filter: keeps });
 }
 
 async function fill(root: string, contents: GuestContents): Promise<void> {
@@ -59,11 +63,11 @@ async function fill(root: string, contents: GuestContents): Promise<void> {
   await chmod(join(root, "init"), 0o755);
   await chmod(join(root, "service.sh"), 0o755);
   await chmod(join(root, "www/cgi-bin/run"), 0o755);
-  for (const { from, to, without } of contents.cargo) await place(root, to, from, without);
+  for (const { from, to, with: keeps } of contents.cargo) await place(root, to, from, keeps);
   for (const file of REPLACEMENTS) await place(root, file, join(contents.scripts, file));
   await redirectYoungerBuiltins(join(root, contents.program, "dist"));
   for (const addon of contents.addons) {
-    const target = join(root, contents.program, "node_modules", addon.place);
+    const target = join(root, contents.program, "node_modules", placeOf(addon, node.abi, "arm"));
     await mkdir(dirname(target), { recursive: true });
     await copyFile(addon.file, target);
   }

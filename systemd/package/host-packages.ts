@@ -1,9 +1,6 @@
-// The host's own packages that the kernel test needs. Missing ones are installed; one that cannot be had ends the test.
+// The host's own Debian packages that a build or a heavy test needs. Missing ones are installed; one that cannot be had ends it.
 
 import { exec } from "./exec.ts";
-
-/** Debian 12 names. The cross compiler brings the armhf C and C++ libraries that the guest runs on. */
-const HOST_PACKAGES = ["qemu-system-arm", "cpio", "xz-utils", "device-tree-compiler", "g++-arm-linux-gnueabihf"];
 
 async function isInstalled(name: string): Promise<boolean> {
   try {
@@ -14,10 +11,14 @@ async function isInstalled(name: string): Promise<boolean> {
   }
 }
 
-/** Installs what is missing with apt. Rejects with apt's own words when a package cannot be had. */
-export async function installHostPackages(say: (line: string) => void): Promise<void> {
-  const known = await Promise.all(HOST_PACKAGES.map(isInstalled));
-  const missing = HOST_PACKAGES.filter((_, index) => known[index] === false);
+/** Installs what is missing of `names` with apt; `purpose` says for what. Rejects with apt's own words when one cannot be had. */
+export async function installHostPackages(
+  purpose: string,
+  names: readonly string[],
+  say: (line: string) => void,
+): Promise<void> {
+  const known = await Promise.all(names.map(isInstalled));
+  const missing = names.filter((_, index) => known[index] === false);
   if (missing.length === 0) return;
   say(`installing ${missing.join(" ")}`);
   const env = { DEBIAN_FRONTEND: "noninteractive" };
@@ -33,7 +34,7 @@ export async function installHostPackages(say: (line: string) => void): Promise<
     });
   } catch (error) {
     const said = error instanceof Error ? error.message : String(error);
-    throw new Error(`the kernel test needs the Debian packages ${missing.join(", ")} and cannot have them: ${said}`, {
+    throw new Error(`${purpose} needs the Debian packages ${missing.join(", ")} and cannot have them: ${said}`, {
       cause: error,
     });
   }

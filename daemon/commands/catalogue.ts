@@ -8,6 +8,7 @@ export type Register = (program: Command) => void;
 /** Loaded one by one, so that the daemon starts quickly and small; in the order of the manual. */
 export const COMMANDS: Readonly<Record<string, () => Promise<{ readonly register: Register }>>> = {
   run: () => import("./run.ts"),
+  init: () => import("./init.ts"),
   check: () => import("./check.ts"),
   config: () => import("./config.ts"),
   loss: () => import("./loss.ts"),

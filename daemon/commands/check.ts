@@ -12,8 +12,9 @@ import { checkParts } from "../checkup/parts.ts";
 import { hardwareSpec } from "../config/hardware-spec.ts";
 import { noticesOf } from "../config/notices.ts";
 import type { ReadConfig } from "../config/parse.ts";
-import { BAD_NEWS, BadNews } from "../exit.ts";
+import { BAD_NEWS } from "../exit.ts";
 import { dataFolder, logFile, makeFolder } from "../folder.ts";
+import { refuseBesideDaemon } from "./beside-daemon.ts";
 import { writeJson, writeOut } from "./figures.ts";
 import { configFrom, programFrom } from "./flags.ts";
 
@@ -74,15 +75,6 @@ async function check(flags: Flags, command: Command): Promise<void> {
   if (flags.json === true) writeJson(command, { simulated, good: bad === 0, findings });
   else writeOut(command, [...findings.flatMap(linesOf), summary(findings, bad, simulated)].join("\n"));
   if (bad > 0) process.exitCode = BAD_NEWS;
-}
-
-/** Opening the relay would take it from a daemon that runs. */
-async function refuseBesideDaemon(file: string): Promise<void> {
-  const lock = await import("../season/lock.ts").catch(() => null);
-  if (lock?.isInUse(file) !== true) return;
-  throw new BadNews([
-    `${file} is in use: emberwire is running and holds the hardware. Its page shows the same; stop it to check here.`,
-  ]);
 }
 
 async function partsOf(read: ReadConfig, simulated: boolean, clock: Clock): Promise<readonly Finding[]> {

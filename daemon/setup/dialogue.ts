@@ -1,0 +1,83 @@
+// The set-up from the first question to the text of a config that the daemon would take. It looks at the board and asks a person; it
+// writes no file and permits no power.
+
+import type { Board } from "../../hardware/ports.ts";
+import { type FoundChip, type Survey, surveyBoard, thermometersOf } from "../../hardware/survey.ts";
+import { supply as supplySchema } from "../config/schema/wiring.ts";
+import { type Draft, draftText } from "./draft.ts";
+import { asked, askFan, askRelay, yes } from "./lines.ts";
+import type { Person } from "./person.ts";
+import { type Hand, placeThermometers } from "./places.ts";
+import { LIMITS, PLACE, TRANSFORMER, wrongBySchema } from "./questions.ts";
+
+export type DialogueOptions = {
+  readonly board: Board;
+  readonly person: Person;
+  readonly hand: Hand;
+  readonly say: (text: string) => void;
+};
+
+const CAUTION = `The transmitter is off and locked, and the coax is disconnected, while anyone is at the box: a half-wave
+wire's feedpoint carries kilovolts. Let the fan run, so that its tach can be heard.
+`;
+
+/** @throws what the person throws */
+export async function askForConfig(options: DialogueOptions): Promise<string> {
+  const { board, person, say } = options;
+  say(`${CAUTION}\nLooking at the buses …\n`);
+  const survey = await surveyBoard(board);
+  say(survey.buses.length === 0 ? NO_BUS : survey.buses.map(sayBus).join(""));
+  const sensors = await placeThermometers(thermometersOf(survey), options);
+  say("\n");
+  const { keys: fan, tachLine } = await askFan(options);
+  const relay = await askRelay(options, tachLine);
+  const supply = await askSupply(survey, person);
+  const drive = await askDrive(survey, person);
+  say("\n");
+  const keys = [...fan];
+  for (const question of [...TRANSFORMER, ...LIMITS, ...PLACE]) {
+    const key = await asked(question, person);
+    if (key.value !== "") keys.push(key);
+  }
+  person.done();
+  return draftText({ keys, sensors, tachLine, relay, supply, drive });
+}
+
+const NO_BUS = `There is no I²C bus on this machine. On a Raspberry Pi: \`dtparam=i2c_arm=on\` in config.txt, load \`i2c-dev\`,
+reboot, and begin again; or go on and name chips that are not there yet.
+`;
+
+function sayBus({ place, chips, trouble }: Survey["buses"][number]): string {
+  const lines = chips.map(
+    ({ place: at, chip, says }) => `  ${at}  ${chip?.certain === false ? "looks like " : ""}${says}\n`,
+  );
+  const fault = trouble === null ? "" : `  ${trouble.message}. ${trouble.remedy}\n`;
+  const nothing = lines.length === 0 && trouble === null ? "  nothing that Emberwire knows\n" : "";
+  return `${place}\n${lines.join("")}${fault}${nothing}`;
+}
+
+function chipsOf<Kind extends "supply" | "drive">({ buses }: Survey, kind: Kind): readonly FoundChip[] {
+  return buses.flatMap(({ chips }) => chips.filter(({ chip }) => chip?.kind === kind));
+}
+
+async function askSupply(survey: Survey, person: Person): Promise<Draft["supply"]> {
+  const [found] = chipsOf(survey, "supply");
+  if (found?.chip?.kind !== "supply") return null;
+  const { chip } = found.chip;
+  if (!(await yes(person, "supply", `Does the ${chip.toUpperCase()} at ${found.place} watch the fan's supply?`)))
+    return null;
+  const shunt = await person.ask({
+    key: "shunt",
+    text: "Resistance of its shunt",
+    fallback: "0.1ohm",
+    wrong: wrongBySchema(supplySchema.shape.shunt),
+  });
+  return { found, chip, shunt };
+}
+
+async function askDrive(survey: Survey, person: Person): Promise<FoundChip | null> {
+  const [found] = chipsOf(survey, "drive");
+  if (found === undefined) return null;
+  const detector = `Does the ADS1115 at ${found.place} read a directional detector, forward on its input 0?`;
+  return (await yes(person, "drive", detector)) ? found : null;
+}

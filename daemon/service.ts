@@ -15,6 +15,7 @@ import { frameOf } from "./outputs/frame.ts";
 import { guardFor } from "./outputs/guard.ts";
 import { createSite } from "./outputs/http.ts";
 import { ListenRefused, listen } from "./outputs/listen.ts";
+import { Tally } from "./outputs/metrics/tally.ts";
 import type { Dispatch, DispatchSettings } from "./outputs/notices/dispatch.ts";
 import { loadPages } from "./outputs/pages.ts";
 import { Stream } from "./outputs/stream.ts";
@@ -104,6 +105,7 @@ async function serve(clock: Clock, log: SeasonLog | null, trouble: string | null
       if (spec.about.simulated) say({ kind: "rehearse", watts });
     },
   });
+  const tally = new Tally();
   let beatAt = Number.NEGATIVE_INFINITY;
   let wallSeconds = clock.wallSeconds();
   let beat: Beat | null = null;
@@ -130,7 +132,10 @@ async function serve(clock: Clock, log: SeasonLog | null, trouble: string | null
       dispatch?.take(parcel.newest);
     }
     health = parcel.health ?? health;
-    for (const row of parcel.rows) heatRuns.take(heatRunBeat(row));
+    for (const row of parcel.rows) {
+      heatRuns.take(heatRunBeat(row));
+      tally.take(row);
+    }
     desk.answer(parcel.answers);
     const now: Now = { seconds, wallSeconds, wallTrusted: parcel.newest?.wallTrusted ?? false };
     log?.take(parcel.rows, parcel.entries, parcel.checkpoint, now);
@@ -150,6 +155,7 @@ async function serve(clock: Clock, log: SeasonLog | null, trouble: string | null
     nowSeconds: () => clock.monotonicSeconds(),
   });
 
+  const alarmTags = spec.alarms.map(({ tag }) => tag);
   const server = createSite({
     about: spec.about,
     pages: pagesOrNone(spec.pages),
@@ -157,6 +163,11 @@ async function serve(clock: Clock, log: SeasonLog | null, trouble: string | null
     latest: () => stream.latest,
     ageSeconds: () => clock.monotonicSeconds() - beatAt,
     ratingBasis: spec.ratingBasis,
+    metrics: () => {
+      const frame = stream.latest;
+      if (frame === null) return null;
+      return { about: spec.about, frame, alarmTags, health, tally, nodeVersion: process.versions.node };
+    },
     heatRun: { view: () => heatRuns.view, ask: (request) => heatRuns.ask(request) },
     history: (query: HistoryQuery) => openedLog().history(query),
     season: {

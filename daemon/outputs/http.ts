@@ -10,6 +10,7 @@ import { healthRoutes } from "./health-routes.ts";
 import { type HeatRunSources, heatRunRoutes } from "./heat-run-routes.ts";
 import { type HistorySources, historyRoute } from "./history-query.ts";
 import { fail, failUnreadable } from "./http-error.ts";
+import { metricsRoute, type ScrapeSources } from "./metrics/route.ts";
 import type { PageFile } from "./pages.ts";
 import { type SeasonSources, seasonRoutes } from "./season-routes.ts";
 import { type StateSources, stateRoutes } from "./state-routes.ts";
@@ -18,7 +19,8 @@ import { type WatchSources, watchRoutes } from "./watch-routes.ts";
 /** What the server asks of the rest of the service thread. */
 export type SiteSources = Omit<StateSources, "channels"> &
   CommandSources &
-  HistorySources & {
+  HistorySources &
+  ScrapeSources & {
     readonly pages: ReadonlyMap<string, PageFile>;
     readonly heatRun: HeatRunSources;
     readonly season: SeasonSources;
@@ -72,6 +74,7 @@ export function siteRoutes(sources: SiteSources): readonly Route[] {
     ...seasonRoutes(sources.season, sources.guard, sources.wallSeconds),
     ...heatRunRoutes(sources.heatRun, sources.guard),
     ...commandRoutes(sources),
+    metricsRoute(sources),
     ...healthRoutes({ version: sources.about.version, ageSeconds: sources.ageSeconds }, () => routes),
   ];
   return routes;

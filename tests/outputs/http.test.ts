@@ -222,6 +222,32 @@ describe("state, health, history", () => {
   });
 });
 
+describe("metrics", () => {
+  const OPENMETRICS = "application/openmetrics-text; version=1.0.0; charset=utf-8";
+  const PLAIN = "text/plain; version=0.0.4; charset=utf-8";
+
+  it.each([
+    ["*/*", OPENMETRICS],
+    // As Prometheus 2.42 asks.
+    [
+      "application/openmetrics-text;version=1.0.0,application/openmetrics-text;version=0.0.1;q=0.75,text/plain;version=0.0.4;q=0.5,*/*;q=0.1",
+      OPENMETRICS,
+    ],
+    ["text/plain;version=0.0.4;q=1,application/openmetrics-text;version=1.0.0;q=0.5", PLAIN],
+    ["text/plain", PLAIN],
+    ["image/png", PLAIN],
+  ])("asked for as %s are %s", async (Accept, type) => {
+    const response = await get("metrics", { headers: { Accept } });
+    expect(response.headers.get("content-type")).toBe(type);
+    expect((await response.text()).endsWith("# EOF\n")).toBe(type === OPENMETRICS);
+  });
+
+  it("are not to be had without a living cycle", async () => {
+    age = 3.5;
+    expect(await failure(get("metrics"))).toMatchObject({ status: 503, code: "UNAVAILABLE" });
+  });
+});
+
 describe("the record", () => {
   it("is asked for by pages and kinds", async () => {
     await get("api/v1/record?before=12&lines=5&kinds=alarm,proof%20test");

@@ -5,6 +5,7 @@ import { modelOf } from "../../daemon/config/model.ts";
 import { ratingBasisOf } from "../../daemon/config/rating-basis.ts";
 import { guardFor } from "../../daemon/outputs/guard.ts";
 import type { SiteSources } from "../../daemon/outputs/http.ts";
+import { Tally } from "../../daemon/outputs/metrics/tally.ts";
 import type { About } from "../../daemon/wire/frame.ts";
 import { PLAIN_FRAME } from "./frame.ts";
 
@@ -34,6 +35,14 @@ export function idleSources(): SiteSources {
     guard: guardFor([]),
     latest: () => PLAIN_FRAME,
     ageSeconds: () => 0.5,
+    metrics: () => ({
+      about: PLAIN_ABOUT,
+      frame: PLAIN_FRAME,
+      alarmTags: [],
+      health: null,
+      tally: new Tally(),
+      nodeVersion: "20.19.0",
+    }),
     season: { review: notAsked, sessions: () => [], mark: notAsked, remove: () => false },
     history: ({ fromSeconds, toSeconds }) => ({ from_seconds: fromSeconds, to_seconds: toSeconds, series: {} }),
     notices: null,

@@ -1,0 +1,151 @@
+// `npm run soak`: two daemons side by side for some real minutes, one at the pace of the day, one so fast that it lives through
+// days. Clients come and go. Prints what they held and what their logs kept; ends with status 1 when that is not as it should be.
+
+import { mkdtempSync, rmSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { parseArgs } from "node:util";
+import { pause, systemClock } from "../../hardware/clock.ts";
+import { constantVerdict, median, memoryVerdict, noneVerdict, type Verdict } from "./judge.ts";
+import { type Kept, keptIn } from "./kept.ts";
+import { SoakedDaemon } from "./soaked-daemon.ts";
+
+const USAGE =
+  "npm run soak -- [--days N] [--minutes M]   N simulated days at speed, M real minutes, 8 and 20 by default";
+const FASTEST = 3600;
+const DAY_SECONDS = 86_400;
+/** Looked at this often, s; a page comes as often, and the oldest of so many goes. */
+const LOOK_SECONDS = 5;
+const MOST_PAGES = 4;
+/** A cycle may be late by this, in real seconds, on a machine that has other things to do. */
+const LATEST_SECONDS = 1;
+
+function wanted(): { readonly days: number; readonly minutes: number; readonly speed: number } {
+  const { values } = parseArgs({ options: { days: { type: "string" }, minutes: { type: "string" } } });
+  const [days, minutes] = [Number(values.days ?? 8), Number(values.minutes ?? 20)];
+  if (!(days > 0 && days <= 100 && minutes >= 1 && minutes <= 24 * 60)) {
+    throw new Error(`soak: expected 0 to 100 days and 1 to 1440 minutes, got ${days} and ${minutes}\n${USAGE}`);
+  }
+  const speed = Math.ceil((days * DAY_SECONDS) / (60 * minutes));
+  if (speed <= FASTEST) return { days, minutes, speed };
+  throw new Error(`soak: ${days} days in ${minutes} minutes is ${speed}-fold, and ${FASTEST} is the most\n${USAGE}`);
+}
+
+/** Where its log is, how fast it runs, and how long it must have lived, s of its own clock. */
+type Run = { readonly folder: string; readonly speed: number; readonly seconds: number };
+
+type Settled = { readonly files: number; readonly threads: number };
+
+/** What it holds with nobody there, once everything that is loaded late has been loaded: one page was there before. */
+async function settled(daemon: SoakedDaemon): Promise<Settled> {
+  const before = daemon.look();
+  await daemon.visit(MOST_PAGES);
+  for (const path of ["", "api/v1/check", "api/v1/history"]) await daemon.ask(path);
+  await pause(clock, LOOK_SECONDS);
+  return await daemon.leave(before.files);
+}
+
+async function outcome(daemon: SoakedDaemon, begin: Settled, { folder, speed, seconds }: Run): Promise<Verdict[]> {
+  const { name } = daemon;
+  const alive = daemon.alive;
+  const end = alive ? await daemon.leave(begin.files) : null;
+  const check = alive ? JSON.parse(await daemon.ask("api/v1/check")) : null;
+  const status = await daemon.stop();
+  const kept = keptIn(folder);
+  const quarter = daemon.samples.slice(daemon.samples.length >> 2);
+  return [
+    {
+      what: `${name}: ended when told to`,
+      figure: `status ${status}`,
+      wanted: "status 0",
+      good: alive && status === 0,
+    },
+    noneVerdict(name, "warnings, rejections, errors", daemon.complaints),
+    memoryVerdict(name, daemon.samples),
+    constantVerdict(name, "open files, nobody connected", begin.files, end?.files ?? Number.NaN),
+    constantVerdict(name, "threads", begin.threads, end?.threads ?? Number.NaN),
+    {
+      what: `${name}: open files, pages coming and going`,
+      figure: `${median(quarter.map(({ files }) => files))}, at most ${Math.max(...quarter.map(({ files }) => files))}`,
+      wanted: `≤ ${begin.files + 3 * MOST_PAGES}`,
+      good: Math.max(...quarter.map(({ files }) => files)) <= begin.files + 3 * MOST_PAGES,
+    },
+    constantVerdict(name, "service thread, restarts", 0, check?.hardware?.service_restarts ?? Number.NaN),
+    {
+      what: `${name}: lived`,
+      figure: `${(kept.spanSeconds / DAY_SECONDS).toFixed(3)} days`,
+      wanted: `≥ ${(seconds / DAY_SECONDS).toFixed(3)} days`,
+      good: kept.spanSeconds >= seconds,
+    },
+    ...logVerdicts(name, kept, speed),
+  ];
+}
+
+function logVerdicts(name: string, kept: Kept, speed: number): Verdict[] {
+  const gapSeconds = kept.widestGapSeconds / speed;
+  const share = kept.missedSeconds / (kept.rows + kept.missedSeconds);
+  return [
+    {
+      what: `${name}: rows lost or doubled`,
+      figure: `${kept.holes} of ${kept.rows}`,
+      wanted: "0",
+      good: kept.holes === 0,
+    },
+    {
+      what: `${name}: seconds without a cycle`,
+      figure: `${kept.missedSeconds} of ${kept.spanSeconds.toFixed(0)} (${(100 * share).toFixed(2)} %)`,
+      wanted: speed === 1 ? "0" : "-",
+      good: speed > 1 || kept.missedSeconds === 0,
+    },
+    {
+      what: `${name}: longest wait between rows, real time`,
+      figure: `${gapSeconds.toFixed(3)} s`,
+      wanted: `≤ ${(1 / speed + LATEST_SECONDS).toFixed(3)} s`,
+      good: gapSeconds <= 1 / speed + LATEST_SECONDS,
+    },
+    noneVerdict(name, "what the log finds wrong with itself", kept.faults),
+    noneVerdict(name, "troubles in the record", kept.troubles),
+  ];
+}
+
+const { days, minutes, speed } = wanted();
+const clock = await systemClock();
+const root = mkdtempSync(join(tmpdir(), "emberwire-soak-"));
+const folders = { real: join(root, "real"), fast: join(root, "fast") };
+process.stdout.write(`${minutes} minutes, and ${days} days at ${speed}-fold speed\n`);
+
+const daemons: SoakedDaemon[] = [];
+try {
+  const real = await SoakedDaemon.start("real time", clock, folders.real);
+  daemons.push(real);
+  const fast = await SoakedDaemon.start("at speed", clock, folders.fast, "--speed", String(speed));
+  daemons.push(fast);
+  const begins = new Map<SoakedDaemon, Settled>();
+  for (const daemon of daemons) begins.set(daemon, await settled(daemon));
+
+  const until = clock.monotonicSeconds() + 60 * minutes;
+  while (clock.monotonicSeconds() < until && daemons.every(({ alive }) => alive)) {
+    for (const daemon of daemons) {
+      daemon.watch();
+      await daemon.visit(MOST_PAGES);
+    }
+    await pause(clock, LOOK_SECONDS);
+  }
+
+  const verdicts: Verdict[] = [];
+  const runs: readonly (readonly [SoakedDaemon, Run])[] = [
+    [real, { folder: folders.real, speed: 1, seconds: 60 * minutes }],
+    [fast, { folder: folders.fast, speed, seconds: DAY_SECONDS * days }],
+  ];
+  for (const [daemon, run] of runs) {
+    verdicts.push(...(await outcome(daemon, begins.get(daemon)!, run)));
+    process.stdout.write(`${daemon.name}: clients got ${daemon.frames} frames\n`);
+  }
+  for (const { what, figure, wanted: target, good } of verdicts) {
+    process.stdout.write(`${good ? "good" : "BAD "}  ${what.padEnd(52)} ${figure.padStart(28)}   wanted ${target}\n`);
+  }
+  if (verdicts.some(({ good }) => !good)) process.exitCode = 1;
+} finally {
+  await Promise.all(daemons.map((daemon) => daemon.stop()));
+  rmSync(root, { recursive: true, force: true });
+}

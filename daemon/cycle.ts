@@ -85,9 +85,9 @@ export class Heartbeat {
     this.#answers.push(...this.#inbox.deliver(commands));
   }
 
-  /** A fact about the daemon itself for the record. */
-  note(tag: string, text: string): void {
-    this.#enter({ atSeconds: this.#now(), kind: "event", tag, text, by: null });
+  /** A fact about the daemon itself for the record, or something that `by` did to it. */
+  note(tag: string, text: string, by: string | null = null): void {
+    this.#enter({ atSeconds: this.#now(), kind: by === null ? "event" : "command", tag, text, by });
   }
 
   /** Ends after the running cycle, the relay released and the last words published. */

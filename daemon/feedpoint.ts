@@ -4,6 +4,7 @@
 import { dirname, join } from "node:path";
 import type { Clock, Hardware } from "../hardware/ports.ts";
 import { readCheckpoint } from "./checkpoint.ts";
+import { certificateOf } from "./config/certificate.ts";
 import { modelOf } from "./config/model.ts";
 import { noticesOf } from "./config/notices.ts";
 import type { ReadConfig } from "./config/parse.ts";
@@ -13,7 +14,7 @@ import type { Checkpoint } from "./core/protect/checkpoint.ts";
 import type { Program } from "./core/step.ts";
 import { ServiceThread } from "./crossing/thread.ts";
 import { Heartbeat } from "./cycle.ts";
-import { acceptedModelFile, dataFolder, logFile, makeFolder } from "./folder.ts";
+import { acceptedModelFile, accessFiles, dataFolder, logFile, makeFolder } from "./folder.ts";
 import { hardwareHealth } from "./hardware-health.ts";
 import { supervisorOf } from "./outputs/supervisor.ts";
 import type { ServiceSpec } from "./service.ts";
@@ -73,10 +74,10 @@ export async function startFeedpoint(options: FeedpointOptions): Promise<Running
   makeFolder(folder);
   const spec = serviceSpec(options, logFile(folder, simulated));
   let heartbeat: Heartbeat | null = null;
-  const early: [tag: string, text: string][] = [];
-  const note = (tag: string, text: string): void => {
-    if (heartbeat === null) early.push([tag, text]);
-    else heartbeat.note(tag, text);
+  const early: [tag: string, text: string, by: string | null][] = [];
+  const note = (tag: string, text: string, by: string | null = null): void => {
+    if (heartbeat === null) early.push([tag, text, by]);
+    else heartbeat.note(tag, text, by);
   };
   let rehearse: Opened["rehearse"];
   const thread = new ServiceThread({
@@ -84,6 +85,7 @@ export async function startFeedpoint(options: FeedpointOptions): Promise<Running
     workerData: spec,
     clock,
     onTrouble: note,
+    onNote: note,
     onCommands: (commands) => heartbeat?.deliver(commands),
     onRehearse: (watts) => rehearse?.(watts),
   });
@@ -94,7 +96,7 @@ export async function startFeedpoint(options: FeedpointOptions): Promise<Running
     hardware = opened.hardware;
     rehearse = opened.rehearse;
     heartbeat = heartbeatOf(options, opened, thread, readCheckpoint(checkpoint, spec.log.file), note);
-    for (const [tag, text] of early) heartbeat.note(tag, text);
+    for (const entry of early) heartbeat.note(...entry);
     heartbeat.note(
       "started",
       `emberwire ${spec.about.version} started${simulated ? " on the simulated feedpoint" : ""}`,
@@ -178,7 +180,14 @@ function serviceSpec(options: FeedpointOptions, file: string): ServiceSpec {
   const about = aboutOf(options);
   return {
     about,
-    listen: { ...listen, names: listening.names, mostClients: listening.clients },
+    listen: {
+      ...listen,
+      names: listening.names,
+      mostClients: listening.clients,
+      trustedProxies: listening.trusted_proxies,
+      certificate: certificateOf(read),
+    },
+    access: accessFiles(dirname(file), simulated),
     pages,
     run: {
       key: `${clock.bootId.slice(0, 8)}-${process.pid}-${Math.round(clock.monotonicSeconds() * 1000)}`,

@@ -46,3 +46,16 @@ function isWritable(folder: string): boolean {
 export function acceptedModelFile(folder: string, simulated: boolean): string {
   return join(folder, simulated ? "simulated-model.toml" : "model.toml");
 }
+
+/** Who may come in (one register for both kinds), who is in, and the key of this machine's own commands. */
+export function accessFiles(
+  folder: string,
+  simulated: boolean,
+): Readonly<Record<"register" | "sessions" | "localKey", string>> {
+  const kind = simulated ? "simulated-" : "";
+  return {
+    register: join(folder, "access.json"),
+    sessions: join(folder, `${kind}sessions.json`),
+    localKey: join(folder, `${kind}local-key`),
+  };
+}

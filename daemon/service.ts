@@ -1,23 +1,34 @@
 // The service thread: what the heartbeat publishes → stream, page and season log; operators' commands back.
 // It may stall, crash and be started anew at any time; it holds nothing that the heartbeat needs.
 
+import { randomBytes } from "node:crypto";
 import { parentPort, workerData } from "node:worker_threads";
 import { systemClock } from "../hardware/clock.ts";
 import type { Clock } from "../hardware/ports.ts";
+import { Gate, type GateFiles } from "./access/gate.ts";
+import type { Problem } from "./config/problem.ts";
 import { bandOf } from "./core/physics/bands.ts";
 import type { RatingBasis } from "./core/physics/rating.ts";
 import type { Beat, LogProgress, Parcel, ToHeartbeat, ToService } from "./crossing/messages.ts";
 import { type HeatRunSpec, heatRunBeat, openHeatRuns } from "./heat-run/desk.ts";
 import { openLog } from "./open-log.ts";
+import {
+  type CertificateFiles,
+  CertificateTrouble,
+  followCertificate,
+  readCertificate,
+} from "./outputs/certificate.ts";
 import { checkOf } from "./outputs/check.ts";
 import { CommandDesk } from "./outputs/desk.ts";
+import { Door } from "./outputs/door.ts";
 import { frameOf } from "./outputs/frame.ts";
 import { guardFor } from "./outputs/guard.ts";
-import { createSite } from "./outputs/http.ts";
+import { createSite, type SiteSources } from "./outputs/http.ts";
 import { ListenRefused, listen } from "./outputs/listen.ts";
 import { Tally } from "./outputs/metrics/tally.ts";
 import type { Dispatch, DispatchSettings } from "./outputs/notices/dispatch.ts";
 import { loadPages } from "./outputs/pages.ts";
+import { type Network, peerReader } from "./outputs/peer.ts";
 import { Stream } from "./outputs/stream.ts";
 import { SeasonAnswers } from "./season/answers.ts";
 import type { Now, SeasonLog } from "./season/log.ts";
@@ -38,7 +49,12 @@ export type ServiceSpec = {
     readonly port: number;
     readonly names: readonly string[];
     readonly mostClients: number;
+    readonly trustedProxies: readonly Network[];
+    /** Null = without TLS. */
+    readonly certificate: CertificateFiles | null;
   };
+  /** Where passwords, sessions and the local key are kept. */
+  readonly access: GateFiles;
   /** Folder of the built page. */
   readonly pages: string;
   readonly run: RunIdentity;
@@ -84,13 +100,21 @@ async function dispatchOf(clock: Clock): Promise<Dispatch | null> {
     feedpoint: spec.about.name,
     simulated: spec.about.simulated,
     clock,
-    onChange: (tag, text) => say({ kind: "note", tag, text }),
+    onChange: (tag, text) => say({ kind: "note", tag, text, by: null }),
   });
 }
 
 async function serve(clock: Clock, log: SeasonLog | null, trouble: string | null): Promise<void> {
-  const guard = guardFor(spec.listen.names);
-  const stream = new Stream({ about: spec.about, clock, guard, mostClients: spec.listen.mostClients });
+  const { names, mostClients, trustedProxies, certificate } = spec.listen;
+  const gate = new Gate({
+    clock,
+    draw: randomBytes,
+    files: spec.access,
+    note: (tag, text, by) => say({ kind: "note", tag, text, by }),
+  });
+  const door = new Door({ guard: guardFor(names), callers: gate, peerOf: peerReader(trustedProxies) });
+  const stream = new Stream({ about: spec.about, clock, door, mostClients });
+  gate.onChange(() => stream.review());
   const desk = new CommandDesk({
     clock,
     runKey: spec.run.key,
@@ -156,10 +180,12 @@ async function serve(clock: Clock, log: SeasonLog | null, trouble: string | null
   });
 
   const alarmTags = spec.alarms.map(({ tag }) => tag);
-  const server = createSite({
+  const sources: SiteSources = {
     about: spec.about,
     pages: pagesOrNone(spec.pages),
-    guard,
+    door,
+    logins: gate,
+    note: (tag, text, { who, address }) => say({ kind: "note", tag, text: `${text} (from ${address})`, by: who }),
     latest: () => stream.latest,
     ageSeconds: () => clock.monotonicSeconds() - beatAt,
     ratingBasis: spec.ratingBasis,
@@ -190,10 +216,17 @@ async function serve(clock: Clock, log: SeasonLog | null, trouble: string | null
           nowSeconds: clock.monotonicSeconds(),
         }),
     },
-    submit: (action, id, from) => desk.submit(action, id, from),
+    submit: (action, id, by, from) => desk.submit(action, id, by, from),
     wallSeconds: () => wallSeconds,
-  });
+  };
+  const server = createSite(sources, certificate === null ? null : readCertificate(certificate));
   stream.attach(server);
+  const unfollow =
+    certificate === null
+      ? null
+      : followCertificate(server, certificate, clock, (text) =>
+          say({ kind: "note", tag: "certificate", text, by: null }),
+        );
 
   parentPort?.on("message", (message: ToService) => {
     if (message.kind === "parcel") {
@@ -201,6 +234,8 @@ async function serve(clock: Clock, log: SeasonLog | null, trouble: string | null
       return;
     }
     stream.close();
+    gate.close();
+    unfollow?.();
     void dispatch?.close();
     server.close();
     server.closeAllConnections();
@@ -220,6 +255,18 @@ async function plantDemo(log: SeasonLog, clock: Clock): Promise<void> {
   void plantDemoSeason(log, spec.about.version, clock);
 }
 
+/** What the operator has to change; null for an error nobody foresaw. */
+function problemOf(error: unknown): Problem | null {
+  if (error instanceof ListenRefused) {
+    const { expected, got } = error;
+    return { what: "listen", where: `${spec.listen.host}:${spec.listen.port}`, expected, got };
+  }
+  if (error instanceof CertificateTrouble) {
+    return { what: `listen.${error.file}`, where: "config", expected: error.expected, got: error.message };
+  }
+  return null;
+}
+
 async function begin(): Promise<void> {
   const clock = await systemClock();
   const { log, trouble, problem } = await openLog({ ...spec.log, run: spec.run, bandOf: bandNameOf }, clock);
@@ -230,17 +277,10 @@ async function begin(): Promise<void> {
   try {
     await serve(clock, log, trouble);
   } catch (error) {
-    if (!(error instanceof ListenRefused)) throw error;
+    const problem = problemOf(error);
+    if (problem === null) throw error;
     log?.close(clock.monotonicSeconds());
-    say({
-      kind: "refused",
-      problem: {
-        what: "listen",
-        where: `${spec.listen.host}:${spec.listen.port}`,
-        expected: error.expected,
-        got: error.got,
-      },
-    });
+    say({ kind: "refused", problem });
     parentPort?.close();
   }
 }

@@ -91,6 +91,13 @@ const RULES: readonly Rule[] = [
     room: "hardware/simulated",
     allows: ({ target }) => within(target, "hardware") || isNode(target),
   },
+  {
+    room: "daemon/access",
+    allows: ({ target, typeOnly }) =>
+      within(target, "daemon/access", "daemon/wire") ||
+      (typeOnly && within(target, "hardware/ports.ts")) ||
+      isNode(target),
+  },
   ...["season", "station", "outputs"].map((room) => ({
     room: `daemon/${room}`,
     allows: ({ target, typeOnly }: Import) =>
@@ -99,12 +106,24 @@ const RULES: readonly Rule[] = [
         within(
           target,
           "daemon/core",
+          "daemon/access",
           "hardware/ports.ts",
           "daemon/crossing/messages.ts",
           "daemon/season/record-page.ts",
         )) ||
       isNode(target) ||
-      isPackage(target, "express", "ws", "better-sqlite3", "suncalc", "nodemailer", "hyparquet-writer", "mqtt", "zod"),
+      isPackage(
+        target,
+        "express",
+        "helmet",
+        "ws",
+        "better-sqlite3",
+        "suncalc",
+        "nodemailer",
+        "hyparquet-writer",
+        "mqtt",
+        "zod",
+      ),
   })),
   {
     room: "web",

@@ -2,6 +2,8 @@
 // It never keeps, logs or returns a password.
 
 import { type BinaryLike, scrypt, timingSafeEqual } from "node:crypto";
+import { LONGEST_PASSWORD } from "../wire/access.ts";
+import type { Draw } from "./token.ts";
 
 /** log2 N, block size, parallelism. */
 type Cost = { readonly ln: number; readonly r: number; readonly p: number };
@@ -17,7 +19,6 @@ const HASH_BYTES = 32;
 export const SALT_BYTES = 16;
 
 export const SHORTEST_PASSWORD = 10;
-export const LONGEST_PASSWORD = 256;
 
 /** `$scrypt$ln=15,r=8,p=3$salt$hash`, base64 without padding. */
 const PHC = /^\$scrypt\$ln=(\d{1,2}),r=(\d{1,2}),p=(\d{1,2})\$([A-Za-z0-9+/]{16,86})\$([A-Za-z0-9+/]{43})$/;
@@ -38,6 +39,12 @@ export function passwordTrouble(password: string): string | null {
 export async function sealPassword(password: string, salt: Buffer): Promise<string> {
   const { ln, r, p } = COST;
   return `$scrypt$ln=${ln},r=${r},p=${p}$${text(salt)}$${text(await derive(password, salt, COST))}`;
+}
+
+/** What no password fits, at the cost of one that some does: an unset password must not be told by its answer's time. */
+export function decoySeal(draw: Draw): string {
+  const { ln, r, p } = COST;
+  return `$scrypt$ln=${ln},r=${r},p=${p}$${text(draw(SALT_BYTES))}$${text(draw(HASH_BYTES))}`;
 }
 
 /** Is this text something that `sealPassword` could have made, at a cost that can be borne? */

@@ -1,6 +1,16 @@
 // A small file that only its owner may read: written whole or not at all, with mode 0600. It knows nothing of what stands in it.
 
-import { chownSync, closeSync, fsyncSync, openSync, readFileSync, renameSync, rmSync, statSync, writeSync } from "node:fs";
+import {
+  chownSync,
+  closeSync,
+  fsyncSync,
+  openSync,
+  readFileSync,
+  renameSync,
+  rmSync,
+  statSync,
+  writeSync,
+} from "node:fs";
 import { dirname } from "node:path";
 
 const MODE = 0o600;

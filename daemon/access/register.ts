@@ -1,13 +1,10 @@
 // Who may come in, as it is kept on the disk: the two passwords and the tokens, all of them sealed or hashed.
 // It reads and writes; who may do what is decided elsewhere.
 
-import { join } from "node:path";
+import type { Role } from "../wire/access.ts";
 import { isSealed } from "./password.ts";
 import { readPrivate, writePrivate } from "./private-file.ts";
 import { SCOPES, type StoredToken, TOKEN_NAME } from "./token.ts";
-
-export const ROLES = ["operator", "viewer"] as const;
-export type Role = (typeof ROLES)[number];
 
 /** Sealed passwords, null where none is set, and the tokens. */
 export type Register = { readonly [role in Role]: string | null } & { readonly tokens: readonly StoredToken[] };
@@ -16,11 +13,6 @@ export const EMPTY_REGISTER: Register = { operator: null, viewer: null, tokens: 
 export const MOST_TOKENS = 32;
 
 const VERSION = 1;
-
-/** Beside the season log, where the daemon's user may write. */
-export function registerFile(folder: string): string {
-  return join(folder, "access.json");
-}
 
 /** An empty register where there is no file. @throws Error when it cannot be read or is not one of ours */
 export function readRegister(file: string): Register {
@@ -51,6 +43,7 @@ function parseToken(value: unknown): StoredToken {
   const { name, scopes, hash, madeWallSeconds } = (value ?? {}) as { readonly [key in keyof StoredToken]?: unknown };
   const known = SCOPES.filter((scope) => Array.isArray(scopes) && scopes.includes(scope));
   const sound = typeof name === "string" && TOKEN_NAME.test(name) && typeof hash === "string" && hash.length === 43;
-  if (!sound || typeof madeWallSeconds !== "number" || known.length === 0) throw new Error("tokens: expected sound ones");
+  if (!sound || typeof madeWallSeconds !== "number" || known.length === 0)
+    throw new Error("tokens: expected sound ones");
   return { name, scopes: known, hash, madeWallSeconds };
 }

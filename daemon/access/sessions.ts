@@ -2,7 +2,7 @@
 // the daemon, not one of the machine, whose monotonic clock they are dated by. It knows no password and sends no cookie.
 
 import type { Clock } from "../../hardware/ports.ts";
-import type { Role } from "./register.ts";
+import type { Role } from "../wire/access.ts";
 import { type Draw, drawSecret, hashSecret } from "./token.ts";
 
 /** One login. */
@@ -124,7 +124,9 @@ function isAlive({ openedSeconds, usedSeconds }: Session, now: number): boolean 
 }
 
 function isSession(value: unknown): value is Session {
-  const { hash, role, sealed, from, openedSeconds, usedSeconds } = (value ?? {}) as { [key in keyof Session]?: unknown };
+  const { hash, role, sealed, from, openedSeconds, usedSeconds } = (value ?? {}) as {
+    [key in keyof Session]?: unknown;
+  };
   return (
     typeof hash === "string" &&
     (role === "operator" || role === "viewer") &&

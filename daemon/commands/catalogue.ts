@@ -25,5 +25,7 @@ export const COMMANDS: Readonly<Record<string, () => Promise<{ readonly register
   restore: () => import("./restore.ts"),
   season: () => import("./season.ts"),
   "proof-test": () => import("./proof-test.ts"),
+  "set-password": () => import("./set-password.ts"),
+  token: () => import("./token.ts"),
   release: () => import("./release.ts"),
 };

@@ -7,9 +7,10 @@ import type { Command } from "commander";
 import type { Action, Answer } from "../core/commands.ts";
 import { BadNews } from "../exit.ts";
 import { detailOf } from "../wire/http-problem.ts";
+import { type DaemonLine, daemonLine } from "./daemon-line.ts";
 import { configFrom, listenFrom } from "./flags.ts";
 
-type Flags = { readonly config?: string; readonly listen?: string };
+type Flags = { readonly config?: string; readonly listen?: string; readonly simulated?: true; readonly data?: string };
 type Step = Extract<Action, { readonly kind: "proof test" }>["step"];
 
 const EXAMPLE = `
@@ -40,13 +41,21 @@ export function register(program: Command): void {
     .description("exercise the permit lines of the running daemon with your confirmation, and record the date")
     .option("--config <file>", "TOML config of the running daemon; without one the simulated feedpoint")
     .option("--listen <host:port>", "where the running daemon listens, instead of the config's")
+    .option("--simulated", "the running daemon simulates this config's feedpoint")
+    .option("--data <folder>", "where the running daemon keeps its data, instead of the config's")
     .addHelpText("after", EXAMPLE)
     .action((flags: Flags, command: Command) => proofTest(flags, command, process.stdin));
 }
 
 async function proofTest(flags: Flags, command: Command, input: Readable): Promise<void> {
-  const { host, port } = listenFrom(flags.listen, configFrom(flags.config));
-  const daemon = `http://${host.includes(":") ? `[${host}]` : host}:${port}`;
+  const read = configFrom(flags.config);
+  const daemon = daemonLine({
+    read,
+    ...listenFrom(flags.listen, read),
+    simulated: flags.simulated === true || flags.config === undefined,
+    folder: flags.data,
+    deadlineSeconds: ANSWER_SECONDS,
+  });
   const say = (text: string): void => command.configureOutput().writeOut?.(text);
   const lines = createInterface({ input });
   const answers = lines[Symbol.asyncIterator]();
@@ -71,20 +80,10 @@ function isYes(line: IteratorResult<string, unknown>): boolean {
   return line.done !== true && /^y(es)?$/i.test(line.value.trim());
 }
 
-async function ask(daemon: string, step: Step): Promise<void> {
+async function ask(daemon: DaemonLine, step: Step): Promise<void> {
   const action: Action = { kind: "proof test", step };
-  let response: Response;
-  try {
-    response = await fetch(`${daemon}/api/v1/commands`, {
-      method: "POST",
-      headers: { "Content-Type": "application/json" },
-      body: JSON.stringify({ action }),
-      signal: AbortSignal.timeout(ANSWER_SECONDS * 1000),
-    });
-  } catch {
-    throw new BadNews([`no daemon answers at ${daemon}: start it, or say where it listens with --listen`]);
-  }
-  const answer = (await response.json()) as Partial<Answer>;
-  if (response.ok && answer.accepted === true) return;
-  throw new BadNews([`the daemon refused the step "${step}": ${answer.text ?? detailOf(answer) ?? response.status}`]);
+  const { status, answer } = await daemon.post("/api/v1/commands", { action });
+  const said = answer as Partial<Answer>;
+  if (status === 200 && said.accepted === true) return;
+  throw new BadNews([`the daemon refused the step "${step}": ${said.text ?? detailOf(answer) ?? status}`]);
 }

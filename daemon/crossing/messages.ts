@@ -74,6 +74,6 @@ export type ToHeartbeat =
   /** What a simulated shack shall send, W, for a heat run; null = as it likes. */
   | { readonly kind: "rehearse"; readonly watts: number | null }
   | { readonly kind: "commands"; readonly commands: readonly Command[] }
-  /** An entry for the record about the service's own work. */
-  | { readonly kind: "note"; readonly tag: string; readonly text: string }
+  /** An entry for the record about the service's own work; `by` is null where no person or program did it. */
+  | { readonly kind: "note"; readonly tag: string; readonly text: string; readonly by: string | null }
   | { readonly kind: "stopped" };

@@ -18,6 +18,8 @@ export type ServiceStart = {
   readonly clock: Clock;
   /** An entry for the record about the thread itself, e.g. that it was restarted. */
   readonly onTrouble: (tag: string, text: string) => void;
+  /** An entry for the record about the service's work. */
+  readonly onNote: (tag: string, text: string, by: string | null) => void;
   readonly onCommands: (commands: readonly Command[]) => void;
   readonly onRehearse: (watts: number | null) => void;
 };
@@ -168,7 +170,7 @@ export class ServiceThread {
         this.#start.onRehearse(message.watts);
         return;
       case "note":
-        this.#start.onTrouble(message.tag, message.text);
+        this.#start.onNote(message.tag, message.text, message.by);
         return;
       case "stopped":
         this.#stopping?.();

@@ -4,14 +4,17 @@ import type { Request, Response } from "express";
 import type { Action, Answer } from "../core/commands.ts";
 import { ACTION_SCHEMA, parseAction } from "./action.ts";
 import { json, type Route } from "./api/route.ts";
-import type { Guard } from "./guard.ts";
-import { fail, mayChange } from "./http-error.ts";
+import { type Door, refuse, visitorOf } from "./door.ts";
+import { fail } from "./http-error.ts";
+import type { Note } from "./note.ts";
 import type { ChannelHealth } from "./notices/courier.ts";
 
 export type CommandSources = {
-  readonly guard: Guard;
+  readonly door: Pick<Door, "refused">;
   /** Resolves with what the program said; rejects when it cannot be asked now. */
-  readonly submit: (action: Action, id: string | null, from: string) => Promise<Answer>;
+  readonly submit: (action: Action, id: string | null, by: string, from: string) => Promise<Answer>;
+  /** A line for the record about something that was changed, with who did it and from where. */
+  readonly note: Note;
   /** Who is told of alarms, and how that goes; null where nobody is. */
   readonly notices: { health(): readonly ChannelHealth[]; test(): void } | null;
 };
@@ -37,7 +40,6 @@ const EXAMPLES: Readonly<Record<string, Action>> = {
 
 /** Below /api/v1: `commands`, `notices/test`. */
 export function commandRoutes(sources: CommandSources): readonly Route[] {
-  const admits = (request: Request, response: Response): boolean => mayChange(sources.guard, request, response);
   return [
     {
       method: "post",
@@ -64,7 +66,8 @@ export function commandRoutes(sources: CommandSources): readonly Route[] {
       },
       answers: { 200: json("Answer", "What the program said") },
       errors: ["UNAVAILABLE"],
-      admits,
+      // Some may do this one thing only; takeCommand looks which it is.
+      right: "acknowledge",
       handle: (request, response) => takeCommand(sources, request, response),
     },
     {
@@ -85,12 +88,12 @@ export function commandRoutes(sources: CommandSources): readonly Route[] {
         ),
       },
       errors: ["UNAVAILABLE"],
-      admits,
       handle: (_request, response) => {
         if (sources.notices === null) {
           return fail(response, "UNAVAILABLE", "no notices are configured: add a table [notices]");
         }
         sources.notices.test();
+        sources.note("notices-test", "a test was sent to all channels", visitorOf(response).caller);
         return response.status(202).json({ channels: sources.notices.health().map(({ name }) => name) });
       },
     },
@@ -115,8 +118,11 @@ async function takeCommand(sources: CommandSources, request: Request, response: 
     const { what, expected, got } = parsed.bad;
     return fail(response, "BAD_REQUEST", `${what}: expected ${expected}, got ${got}`);
   }
+  const { caller } = visitorOf(response);
+  const refusal = sources.door.refused(caller, parsed.action.kind === "acknowledge" ? "acknowledge" : "operate");
+  if (refusal !== null) return refuse(response, refusal);
   try {
-    response.json(await sources.submit(parsed.action, id ?? null, request.socket.remoteAddress ?? ""));
+    response.json(await sources.submit(parsed.action, id ?? null, caller.who, caller.address));
   } catch (error) {
     fail(response, "UNAVAILABLE", error instanceof Error ? error.message : String(error));
   }

@@ -34,9 +34,10 @@ export class CommandDesk {
 
   /**
    * Hands a command on and resolves with the program's answer. The same id asked twice is one command.
+   * `by` and `from` go into the record.
    * @throws Error when too many wait already, or when no answer came in time
    */
-  submit(action: Action, id: string | null, from: string): Promise<Answer> {
+  submit(action: Action, id: string | null, by: string, from: string): Promise<Answer> {
     this.#count += 1;
     const known = id ?? `${this.#options.runKey}.${this.#count}`;
     const already = this.#waiting.get(known);
@@ -52,7 +53,7 @@ export class CommandDesk {
       );
     });
     this.#waiting.set(known, { answered: promise, settle: resolve, cancel });
-    this.#options.send({ id: known, by: "operator", from, action });
+    this.#options.send({ id: known, by, from, action });
     return promise;
   }
 

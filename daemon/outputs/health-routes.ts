@@ -24,6 +24,7 @@ export function healthRoutes({ version, ageSeconds }: HealthSources, all: () => 
       summary: `Whether a cycle was completed within the last ${CURRENT_SECONDS} s`,
       answers: { 200: { description: "It was", content: { "text/plain": { const: "ok\n" } } } },
       errors: ["UNAVAILABLE"],
+      right: null,
       handle: (_request, response) => {
         if (ageSeconds() <= CURRENT_SECONDS) response.type("text/plain").send("ok\n");
         else fail(response, "UNAVAILABLE", `no cycle was completed within the last ${CURRENT_SECONDS} s`);
@@ -65,6 +66,7 @@ export function healthRoutes({ version, ageSeconds }: HealthSources, all: () => 
         ),
       },
       errors: ["NOT_FOUND"],
+      right: null,
       handle: (request, response) => {
         const code = String(request.params["code"]);
         if (Object.hasOwn(HTTP_ERRORS, code)) response.json({ code, ...HTTP_ERRORS[code as HttpErrorCode] });

@@ -1,9 +1,10 @@
-// The guided heat run over HTTP: its state for whoever looks, its requests from this machine only. It checks and passes on.
+// The guided heat run over HTTP: its state for whoever looks, its requests from the operator. It checks and passes on.
 
 import type { HeatRunRequest, WireHeatRun } from "../wire/heat-run.ts";
 import { type Body, json, type Route } from "./api/route.ts";
-import type { Guard } from "./guard.ts";
-import { fail, mayChange } from "./http-error.ts";
+import { visitorOf } from "./door.ts";
+import { fail } from "./http-error.ts";
+import type { Note } from "./note.ts";
 
 /** What the routes ask of the session. */
 export type HeatRunSources = {
@@ -55,7 +56,7 @@ const BODY: Body = {
 };
 
 /** /api/v1/heat-run. */
-export function heatRunRoutes(sources: HeatRunSources, guard: Guard): readonly Route[] {
+export function heatRunRoutes(sources: HeatRunSources, note: Note): readonly Route[] {
   return [
     {
       method: "get",
@@ -78,12 +79,12 @@ export function heatRunRoutes(sources: HeatRunSources, guard: Guard): readonly R
       body: BODY,
       answers: { 200: json("HeatRunAnswer", "What became of it") },
       errors: ["UNAVAILABLE"],
-      admits: (request, response) => mayChange(guard, request, response),
       handle: (request, response) => {
         const asked = parseRequest(request.body);
         if (typeof asked === "string") return fail(response, "BAD_REQUEST", asked);
         try {
           const why = sources.ask(asked);
+          note("heat-run", `${asked.kind}: ${why ?? "done"}`, visitorOf(response).caller);
           return response.json({ accepted: why === null, text: why ?? "done", heat_run: sources.view() });
         } catch (error) {
           return fail(response, "UNAVAILABLE", error instanceof Error ? error.message : String(error));

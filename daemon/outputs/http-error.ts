@@ -3,15 +3,15 @@
 
 import { STATUS_CODES } from "node:http";
 import type { Duplex } from "node:stream";
-import type { Request, Response } from "express";
+import type { Response } from "express";
 import { type HttpProblem, PROBLEM_TYPE } from "../wire/http-problem.ts";
-import { type Guard, isLoopbackAddress } from "./guard.ts";
 
 type Kind = { readonly status: number; readonly title: string };
 
 /** Errors of the HTTP interface. Codes and titles are stable; a title says nothing of the single case. */
 export const HTTP_ERRORS = {
   BAD_REQUEST: { status: 400, title: "The request is not as the interface describes it" },
+  UNAUTHORIZED: { status: 401, title: "A login or a token is needed" },
   FORBIDDEN: { status: 403, title: "This is not allowed from there" },
   NOT_FOUND: { status: 404, title: "There is nothing at this address" },
   METHOD: { status: 405, title: "This address does not take that method" },
@@ -83,18 +83,4 @@ export function failUnreadable(error: NodeJS.ErrnoException, socket: Duplex): vo
     "expected a request of HTTP/1.1, got something else",
   ];
   failRaw(socket, code, detail);
-}
-
-/** May this request change anything? Answers with an error when it may not. */
-export function mayChange(guard: Guard, request: Request, response: Response): boolean {
-  // Operators' logins come later; until then only a person at this machine may give commands.
-  if (!isLoopbackAddress(request.socket.remoteAddress)) {
-    fail(response, "FORBIDDEN", "commands are taken from this machine only");
-    return false;
-  }
-  if (!guard.knowsOrigin(request.headers.origin, request.headers.host)) {
-    fail(response, "FORBIDDEN", "commands are taken from this daemon's own page only");
-    return false;
-  }
-  return true;
 }

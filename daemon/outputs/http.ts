@@ -2,10 +2,14 @@
 // It passes on; it never decides, and everything that waits in it has a deadline and a bound.
 
 import { createServer, type Server } from "node:http";
+import { createServer as createEncryptedServer } from "node:https";
 import express, { type ErrorRequestHandler, type RequestHandler } from "express";
+import { accessRoutes, type Logins } from "./access-routes.ts";
 import { mountRoutes, type Route } from "./api/route.ts";
+import { type Certificate, OLDEST_TLS } from "./certificate.ts";
 import { type CommandSources, commandRoutes } from "./command-routes.ts";
-import type { Guard } from "./guard.ts";
+import { type Door, refuse } from "./door.ts";
+import { securityHeaders } from "./headers.ts";
 import { healthRoutes } from "./health-routes.ts";
 import { type HeatRunSources, heatRunRoutes } from "./heat-run-routes.ts";
 import { type HistorySources, historyRoute } from "./history-query.ts";
@@ -21,41 +25,35 @@ export type SiteSources = Omit<StateSources, "channels"> &
   CommandSources &
   HistorySources &
   ScrapeSources & {
+    readonly door: Door;
+    readonly logins: Logins;
     readonly pages: ReadonlyMap<string, PageFile>;
     readonly heatRun: HeatRunSources;
     readonly season: SeasonSources;
     readonly watch: WatchSources;
   };
 
-const POLICY = [
-  "default-src 'none'",
-  "script-src 'self'",
-  "style-src 'self'",
-  "img-src 'self' data:",
-  "connect-src 'self'",
-  "manifest-src 'self'",
-  "worker-src 'self'",
-  "base-uri 'none'",
-  "form-action 'none'",
-  "frame-ancestors 'none'",
-].join("; ");
-
 const REQUEST_SECONDS = 10;
 const HEADER_BYTES = 16 * 1024;
 const MOST_CONNECTIONS = 256;
 
-/** A server that listens nowhere yet. */
-export function createSite(sources: SiteSources): Server {
+/** A server that listens nowhere yet; without a certificate it speaks in the clear. */
+export function createSite(sources: SiteSources, certificate: Certificate | null = null): Server {
   const app = express();
   app.disable("x-powered-by");
   app.set("etag", false);
   app.set("query parser", "simple");
-  app.use(shield(sources.guard));
-  mountRoutes(app, siteRoutes(sources));
+  app.use(securityHeaders());
+  app.use(knownName(sources.door));
+  mountRoutes(app, siteRoutes(sources), (right) => sources.door.keep(right));
   app.use("/api", (_request, response) => fail(response, "NOT_FOUND", "there is no such address"));
   app.use(servePages(sources.pages));
   app.use(lastResort);
-  const server = createServer({ maxHeaderSize: HEADER_BYTES }, app);
+  const options = { maxHeaderSize: HEADER_BYTES };
+  const server =
+    certificate === null
+      ? createServer(options, app)
+      : createEncryptedServer({ ...options, ...certificate, minVersion: OLDEST_TLS }, app);
   server.on("clientError", failUnreadable);
   server.requestTimeout = REQUEST_SECONDS * 1000;
   server.headersTimeout = REQUEST_SECONDS * 1000;
@@ -71,27 +69,21 @@ export function siteRoutes(sources: SiteSources): readonly Route[] {
     ...stateRoutes({ ...sources, channels: () => sources.notices?.health() ?? [] }),
     ...watchRoutes(sources.watch),
     historyRoute(sources),
-    ...seasonRoutes(sources.season, sources.guard, sources.wallSeconds),
-    ...heatRunRoutes(sources.heatRun, sources.guard),
+    ...seasonRoutes(sources.season, sources.note, sources.wallSeconds),
+    ...heatRunRoutes(sources.heatRun, sources.note),
     ...commandRoutes(sources),
     metricsRoute(sources),
+    ...accessRoutes(sources.logins),
     ...healthRoutes({ version: sources.about.version, ageSeconds: sources.ageSeconds }, () => routes),
   ];
   return routes;
 }
 
-function shield(guard: Guard): RequestHandler {
+function knownName(door: Door): RequestHandler {
   return (request, response, next) => {
-    response.set({
-      "Content-Security-Policy": POLICY,
-      "X-Content-Type-Options": "nosniff",
-      "Referrer-Policy": "no-referrer",
-      "Cross-Origin-Resource-Policy": "same-origin",
-      "Cross-Origin-Opener-Policy": "same-origin",
-      "Cache-Control": "no-store",
-    });
-    if (guard.knowsHost(request.headers.host)) next();
-    else fail(response, "FORBIDDEN", "this machine is not known under that name; add it to listen.names");
+    const refusal = door.strange(door.peerOf(request));
+    if (refusal === null) next();
+    else refuse(response, refusal);
   };
 }
 

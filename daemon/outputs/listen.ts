@@ -1,6 +1,7 @@
 // Puts a server on its address, or says in one line what stands in the way. It knows addresses, not pages.
 
 import type { Server } from "node:http";
+import { Server as EncryptedServer } from "node:https";
 import type { AddressInfo } from "node:net";
 
 export type ListenAddress = { readonly host: string; readonly port: number };
@@ -35,11 +36,14 @@ export function listen(server: Server, { host, port }: ListenAddress): Promise<s
       const refusal = REFUSALS[error.code ?? ""];
       reject(refusal === undefined ? error : new ListenRefused(refusal[0], `${refusal[1]}: ${host}:${port}`));
     });
-    server.listen({ host, port, backlog: 64 }, () => resolve(pageAddress(host, server.address() as AddressInfo)));
+    server.listen({ host, port, backlog: 64 }, () => {
+      const scheme = server instanceof EncryptedServer ? "https" : "http";
+      resolve(pageAddress(scheme, host, server.address() as AddressInfo));
+    });
   });
 }
 
-function pageAddress(host: string, { port }: AddressInfo): string {
+function pageAddress(scheme: string, host: string, { port }: AddressInfo): string {
   const shown = host === "0.0.0.0" || host === "::" ? "127.0.0.1" : host;
-  return `http://${shown.includes(":") ? `[${shown}]` : shown}:${port}/`;
+  return `${scheme}://${shown.includes(":") ? `[${shown}]` : shown}:${port}/`;
 }

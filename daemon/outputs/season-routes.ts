@@ -3,8 +3,9 @@
 import type { Request, Response } from "express";
 import { SESSION_KINDS, type SeasonReview, type Session, type SessionKind } from "../wire/season.ts";
 import { type Body, json, type Parameter, type Route } from "./api/route.ts";
-import type { Guard } from "./guard.ts";
-import { fail, mayChange } from "./http-error.ts";
+import { visitorOf } from "./door.ts";
+import { fail } from "./http-error.ts";
+import type { Note } from "./note.ts";
 
 /** A review of a span of wall time, days by a fixed offset. */
 export type SeasonQuery = {
@@ -68,8 +69,7 @@ const SESSION_BODY: Body = {
 };
 
 /** Below /api/v1/season. */
-export function seasonRoutes(sources: SeasonSources, guard: Guard, nowSeconds: () => number): readonly Route[] {
-  const admits = (request: Request, response: Response): boolean => mayChange(guard, request, response);
+export function seasonRoutes(sources: SeasonSources, note: Note, nowSeconds: () => number): readonly Route[] {
   return [
     {
       method: "get",
@@ -105,11 +105,15 @@ export function seasonRoutes(sources: SeasonSources, guard: Guard, nowSeconds: (
       body: SESSION_BODY,
       answers: { 201: json("Session", "The span with its id") },
       errors: ["UNAVAILABLE"],
-      admits,
       handle: (request, response) => {
         const session = parseSession(request);
         if ("bad" in session) fail(response, "BAD_REQUEST", session.bad);
-        else answer(response, () => response.status(201).json(sources.mark(session)));
+        else {
+          answer(response, () => {
+            response.status(201).json(sources.mark(session));
+            note("session-marked", `${session.kind} "${session.name}"`, visitorOf(response).caller);
+          });
+        }
       },
     },
     {
@@ -123,12 +127,13 @@ export function seasonRoutes(sources: SeasonSources, guard: Guard, nowSeconds: (
       ],
       answers: { 204: { description: "It is removed", content: {} } },
       errors: ["NOT_FOUND", "UNAVAILABLE"],
-      admits,
       handle: (request, response) => {
         const id = Number(request.params["id"]);
         answer(response, () => {
-          if (Number.isSafeInteger(id) && sources.remove(id)) response.status(204).end();
-          else fail(response, "NOT_FOUND", "there is no such session");
+          if (Number.isSafeInteger(id) && sources.remove(id)) {
+            response.status(204).end();
+            note("session-removed", `number ${id}`, visitorOf(response).caller);
+          } else fail(response, "NOT_FOUND", "there is no such session");
         });
       },
     },

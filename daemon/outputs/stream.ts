@@ -7,7 +7,7 @@ import { type WebSocket, WebSocketServer } from "ws";
 import type { Cancel, Clock } from "../../hardware/ports.ts";
 import { diffFrames } from "../wire/delta.ts";
 import type { About, Frame, ServerMessage } from "../wire/frame.ts";
-import type { Guard } from "./guard.ts";
+import type { Door } from "./door.ts";
 import { failRaw } from "./http-error.ts";
 
 export const STREAM_PATH = "/api/v1/stream";
@@ -16,7 +16,7 @@ export type StreamOptions = {
   readonly about: About;
   /** The machine's clock. */
   readonly clock: Clock;
-  readonly guard: Guard;
+  readonly door: Pick<Door, "admit">;
   readonly mostClients: number;
 };
 
@@ -31,6 +31,7 @@ const STALL_SECONDS = 30;
 
 type Client = {
   readonly socket: WebSocket;
+  readonly stillWelcome: () => boolean;
   /** Sequence of the frame it has; null before its snapshot. */
   sequence: number | null;
   answered: boolean;
@@ -95,6 +96,13 @@ export class Stream {
     });
   }
 
+  /** Ends the streams of those who may look no longer: a login that ended, a password or token that was withdrawn. */
+  review(): void {
+    for (const { socket, stillWelcome } of this.#clients) {
+      if (!stillWelcome()) socket.close(POLICY_VIOLATION, "the login has ended");
+    }
+  }
+
   /** Says goodbye to every client. */
   close(): void {
     this.#pendingFlush?.();
@@ -104,20 +112,24 @@ export class Stream {
   }
 
   #upgrade(request: IncomingMessage, socket: Duplex, head: Buffer): void {
-    const { guard, mostClients } = this.#options;
-    const { host, origin } = request.headers;
-    const path = request.url?.split("?", 1)[0];
-    if (path !== STREAM_PATH) failRaw(socket, "NOT_FOUND", "there is no stream at this address");
-    else if (!guard.knowsHost(host) || !guard.knowsOrigin(origin, host))
-      failRaw(socket, "FORBIDDEN", "the stream is for this daemon's own page and for programs that use its name");
+    const { door, mostClients } = this.#options;
+    if (request.url?.split("?", 1)[0] !== STREAM_PATH) {
+      failRaw(socket, "NOT_FOUND", "there is no stream at this address");
+      return;
+    }
+    const admitted = door.admit(request);
+    if (!("stillWelcome" in admitted)) failRaw(socket, ...admitted);
     else if (this.#clients.size >= mostClients) {
       this.#refused += 1;
       failRaw(socket, "UNAVAILABLE", `all ${mostClients} places of the stream are taken`);
-    } else this.#server.handleUpgrade(request, socket, head, (webSocket) => this.#welcome(webSocket));
+    } else {
+      const { stillWelcome } = admitted;
+      this.#server.handleUpgrade(request, socket, head, (webSocket) => this.#welcome(webSocket, stillWelcome));
+    }
   }
 
-  #welcome(socket: WebSocket): void {
-    const client: Client = { socket, sequence: null, answered: true, stalledSince: null };
+  #welcome(socket: WebSocket, stillWelcome: () => boolean): void {
+    const client: Client = { socket, stillWelcome, sequence: null, answered: true, stalledSince: null };
     this.#clients.add(client);
     socket.on("pong", () => {
       client.answered = true;
@@ -165,6 +177,7 @@ export class Stream {
 
   /** A dead reader hides in kernel buffers for long; only an answer proves that somebody reads. */
   #ping(): void {
+    this.review();
     for (const client of this.#clients) {
       if (!client.answered) client.socket.terminate();
       else {

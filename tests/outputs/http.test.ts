@@ -59,10 +59,10 @@ beforeEach(async () => {
         return { lines: [], before: null };
       },
     },
-    submit: (action, id, from) => {
+    submit: (action, id, by, from) => {
       if (trouble !== null) return Promise.reject(trouble);
       submitted.push({ action, id });
-      return idle.submit(action, id, from);
+      return idle.submit(action, id, by, from);
     },
   };
   server = createSite(sources);

@@ -35,7 +35,7 @@ type Description = {
 type Sent = { readonly path: string; readonly method: string; readonly operation: Operation; readonly body?: unknown };
 
 /** Where the example cannot be had on a plain demo: what is said then. */
-const REFUSED: Readonly<Record<string, number>> = { openStream: 426, testNotices: 503 };
+const REFUSED: Readonly<Record<string, number>> = { openStream: 426, testNotices: 503, logIn: 401 };
 
 const folder = await scratchFolder();
 let feedpoint: ScriptedFeedpoint;

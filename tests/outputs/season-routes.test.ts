@@ -5,8 +5,8 @@ import { join } from "node:path";
 import express from "express";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import { mountRoutes } from "../../daemon/outputs/api/route.ts";
-import { guardFor } from "../../daemon/outputs/guard.ts";
 import { listen } from "../../daemon/outputs/listen.ts";
+import type { Note } from "../../daemon/outputs/note.ts";
 import { seasonRoutes } from "../../daemon/outputs/season-routes.ts";
 import { SeasonAnswers } from "../../daemon/season/answers.ts";
 import { SeasonLog } from "../../daemon/season/log.ts";
@@ -14,6 +14,7 @@ import { detailOf } from "../../daemon/wire/http-problem.ts";
 import type { SeasonReview, Session } from "../../daemon/wire/season.ts";
 import { plainBeat, plainEntry } from "../support/beat.ts";
 import { testFolderPath } from "../support/folder.ts";
+import { openDoor } from "../support/open-door.ts";
 
 const START = 1_790_000_000;
 const bandOf = (): string => "40 m";
@@ -21,6 +22,7 @@ let folder: ReturnType<typeof testFolderPath>;
 let log: SeasonLog;
 let server: Server;
 let address: string;
+let notes: string[];
 
 beforeEach(async () => {
   folder = testFolderPath();
@@ -47,10 +49,14 @@ beforeEach(async () => {
     mark: (session: Omit<Session, "id">) => answers.mark(session),
     remove: (id: number) => answers.remove(id),
   };
+  notes = [];
+  const note: Note = (tag, text, { who, address: from }) => notes.push(`${tag}: ${text} by ${who} from ${from}`);
   const app = express();
+  const door = openDoor();
   mountRoutes(
     app,
-    seasonRoutes(sources, guardFor([]), () => START + 5_001),
+    seasonRoutes(sources, note, () => START + 5_001),
+    (right) => door.keep(right),
   );
   server = (await import("node:http")).createServer(app);
   address = await listen(server, { host: "127.0.0.1", port: 0 });
@@ -110,6 +116,11 @@ describe("/api/v1/season/sessions", () => {
     expect((await ask(`/api/v1/season/sessions/${marked.id}`, { method: "DELETE" })).status).toBe(204);
     expect((await ask(`/api/v1/season/sessions/${marked.id}`, { method: "DELETE" })).status).toBe(404);
     expect(await (await ask("/api/v1/season/sessions")).json()).toEqual([]);
+    const whoAndWhere = "by operator from 127.0.0.1";
+    expect(notes).toEqual([
+      `session-marked: ${SESSION.kind} "test" ${whoAndWhere}`,
+      `session-removed: number ${marked.id} ${whoAndWhere}`,
+    ]);
   });
 
   it.each([

@@ -5,7 +5,6 @@ import { createServer, type IncomingMessage, type Server } from "node:http";
 import { connect } from "node:net";
 import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
 import { WebSocket } from "ws";
-import { guardFor } from "../../daemon/outputs/guard.ts";
 import { listen } from "../../daemon/outputs/listen.ts";
 import { Stream } from "../../daemon/outputs/stream.ts";
 import { mergeDelta } from "../../daemon/wire/delta.ts";
@@ -13,6 +12,7 @@ import type { About, Frame, ServerMessage } from "../../daemon/wire/frame.ts";
 import type { HttpProblem } from "../../daemon/wire/http-problem.ts";
 import { PLAIN_FRAME } from "../support/frame.ts";
 import { ManualClock } from "../support/manual-clock.ts";
+import { openDoor } from "../support/open-door.ts";
 
 const ABOUT: About = {
   name: "Test",
@@ -36,7 +36,7 @@ const sockets: WebSocket[] = [];
 
 beforeEach(async () => {
   clock = new ManualClock();
-  stream = new Stream({ about: ABOUT, clock, guard: guardFor([]), mostClients: 3 });
+  stream = new Stream({ about: ABOUT, clock, door: openDoor(), mostClients: 3 });
   server = createServer();
   stream.attach(server);
   address = (await listen(server, { host: "127.0.0.1", port: 0 })).replace("http", "ws");
@@ -203,7 +203,6 @@ describe("strangers and crowds", () => {
 
 describe("options", () => {
   it("are checked at birth", () => {
-    const guard = guardFor([]);
-    expect(() => new Stream({ about: ABOUT, clock, guard, mostClients: 0 })).toThrow("mostClients");
+    expect(() => new Stream({ about: ABOUT, clock, door: openDoor(), mostClients: 0 })).toThrow("mostClients");
   });
 });

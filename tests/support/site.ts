@@ -3,11 +3,11 @@
 import { configFrom } from "../../daemon/commands/flags.ts";
 import { modelOf } from "../../daemon/config/model.ts";
 import { ratingBasisOf } from "../../daemon/config/rating-basis.ts";
-import { guardFor } from "../../daemon/outputs/guard.ts";
 import type { SiteSources } from "../../daemon/outputs/http.ts";
 import { Tally } from "../../daemon/outputs/metrics/tally.ts";
 import type { About } from "../../daemon/wire/frame.ts";
 import { PLAIN_FRAME } from "./frame.ts";
+import { NO_PASSWORDS, openDoor } from "./open-door.ts";
 
 const DEMO = configFrom(undefined);
 
@@ -32,7 +32,9 @@ export function idleSources(): SiteSources {
   return {
     about: PLAIN_ABOUT,
     pages: new Map(),
-    guard: guardFor([]),
+    door: openDoor(),
+    logins: { ...NO_PASSWORDS, login: () => Promise.resolve({ kind: "wrong" }), logout: () => {} },
+    note: () => {},
     latest: () => PLAIN_FRAME,
     ageSeconds: () => 0.5,
     metrics: () => ({

@@ -1,6 +1,7 @@
 // The kinds of values a config holds, each with the words that a problem line says were expected.
 // It knows values, not tables.
 
+import { isIP } from "node:net";
 import * as z from "zod";
 import { parseQuantity, type QuantityKind } from "../quantity.ts";
 
@@ -96,3 +97,18 @@ function lineOfText(text: string): LineText | null {
 
 const isWholeUpTo = (value: number, low: number, high: number): boolean =>
   Number.isInteger(value) && value >= low && value <= high;
+
+/** Addresses that begin with the same `prefix` bits. */
+export type Network = { readonly address: string; readonly prefix: number };
+
+/** An IP address, or a network as address/prefix. */
+export const network = text(50).transform((written, context): Network => {
+  const [address = "", bits, ...rest] = written.split("/");
+  const longest = { 4: 32, 6: 128 }[isIP(address)];
+  const prefix = bits === undefined ? longest : /^\d{1,3}$/.test(bits) ? Number(bits) : undefined;
+  if (longest !== undefined && prefix !== undefined && prefix <= longest && rest.length === 0)
+    return { address, prefix };
+  const message = "an address such as 10.0.0.2, or a network such as 10.0.0.0/24";
+  context.issues.push({ code: "custom", input: written, message });
+  return z.NEVER;
+});

@@ -1,7 +1,7 @@
 // Where the daemon listens and what it keeps. Shapes and defaults only.
 
 import * as z from "zod";
-import { quantity, text, whole } from "./fields.ts";
+import { network, quantity, text, whole } from "./fields.ts";
 
 export const listen = z
   .strictObject({
@@ -10,6 +10,11 @@ export const listen = z
     /** Further names under which this machine is reached, e.g. feedpoint.local. */
     names: z.array(text(100)).max(16, { error: "at most 16 names" }).default([]),
     clients: whole(1, 1000).default(64),
+    /** PEM files of the page's own certificate, with those that lead to its root, and of its key; both or none. */
+    certificate: text(200).optional(),
+    key: text(200).optional(),
+    /** Addresses of reverse proxies whose X-Forwarded-For, -Proto and -Host are believed, e.g. "127.0.0.1" or "10.0.0.0/24". */
+    trusted_proxies: z.array(network).max(16, { error: "at most 16 addresses" }).default([]),
   })
   .prefault({});
 

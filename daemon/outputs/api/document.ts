@@ -2,7 +2,7 @@
 
 import { PROBLEM_TYPE } from "../../wire/http-problem.ts";
 import { HTTP_ERRORS, type HttpErrorCode } from "../http-error.ts";
-import { type Answer, BODY_ERRORS, COMMON_ERRORS, type JsonSchema, type Route } from "./route.ts";
+import { type Answer, BODY_ERRORS, COMMON_ERRORS, type JsonSchema, type Route, rightOf } from "./route.ts";
 import { jsonSchemas } from "./schemas.ts";
 
 const DESCRIPTION = `Everything the page shows can be had here. Numbers carry their unit in their name and are SI, temperatures
@@ -15,7 +15,14 @@ const TAGS: Readonly<Record<Route["tag"], string>> = {
   season: "what was",
   commands: "what an operator may do",
   "heat run": "the guided heat run, from which the model is identified",
+  access: "who is logged in",
   health: "how the daemon itself is",
+};
+
+/** How one may come in; which of them a route asks for depends on the passwords that are set. */
+const SECURITY_SCHEMES: JsonSchema = {
+  session: { type: "apiKey", in: "cookie", name: "emberwire", description: "A login; `__Host-emberwire` over TLS." },
+  token: { type: "http", scheme: "bearer", description: "A token made by `emberwire token add`, with its scopes." },
 };
 
 /** The document; `version` is the daemon's. */
@@ -35,16 +42,24 @@ export function documentOf(routes: readonly Route[], version: string): JsonSchem
     servers: [{ url: "/", description: "the daemon that serves this document" }],
     tags: Object.entries(TAGS).map(([name, description]) => ({ name, description })),
     paths,
-    components: { schemas: jsonSchemas(), responses: problemResponses() },
+    components: { schemas: jsonSchemas(), responses: problemResponses(), securitySchemes: SECURITY_SCHEMES },
   };
 }
 
-function operationOf({ operation, tag, summary, description, parameters, body, answers, errors }: Route): JsonSchema {
-  const codes = new Set([...errors, ...COMMON_ERRORS, ...(body === undefined ? [] : BODY_ERRORS)]);
+function operationOf(route: Route): JsonSchema {
+  const { operation, tag, summary, description, parameters, body, answers, errors } = route;
+  const right = rightOf(route);
+  const codes = new Set([
+    ...errors,
+    ...COMMON_ERRORS,
+    ...(body === undefined ? [] : BODY_ERRORS),
+    ...(right === null ? [] : (["UNAUTHORIZED"] as const)),
+  ]);
   return {
     operationId: operation,
     tags: [tag],
     summary,
+    ...(right === null ? {} : { security: [{}, { session: [] }, { token: right === "operate" ? [] : [right] }] }),
     ...(description === undefined ? {} : { description }),
     ...(parameters === undefined
       ? {}

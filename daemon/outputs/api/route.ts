@@ -2,6 +2,7 @@
 // asked, what is answered, and who answers. `mountRoutes` puts them on a server; the document of the interface is made from the same list.
 
 import express, { type Request, type RequestHandler, type Response, type Router } from "express";
+import type { Right } from "../../access/caller.ts";
 import { fail, type HttpErrorCode } from "../http-error.ts";
 import type { SchemaName } from "./schemas.ts";
 
@@ -38,7 +39,7 @@ export type Route = {
   readonly path: string;
   /** A name for generated clients; no two are the same. */
   readonly operation: string;
-  readonly tag: "state" | "season" | "commands" | "heat run" | "health";
+  readonly tag: "state" | "season" | "commands" | "heat run" | "access" | "health";
   readonly summary: string;
   readonly description?: string;
   readonly parameters?: readonly Parameter[];
@@ -46,8 +47,8 @@ export type Route = {
   readonly answers: { readonly [status: number]: Answer };
   /** Beside those that any request may meet. */
   readonly errors: readonly HttpErrorCode[];
-  /** Whether this request may be answered at all; it has answered itself when not. */
-  readonly admits?: (request: Request, response: Response) => boolean;
+  /** What the asker must be allowed; null: everybody. Left out: to read for `get`, to operate for the others. */
+  readonly right?: Right | null;
   readonly handle: (request: Request, response: Response) => unknown;
 };
 
@@ -62,12 +63,23 @@ export const COMMON_ERRORS: readonly HttpErrorCode[] = ["BAD_REQUEST", "FORBIDDE
 /** What a body may meet besides. */
 export const BODY_ERRORS: readonly HttpErrorCode[] = ["TOO_LARGE", "MEDIA_TYPE"];
 
-/** Puts `routes` on `router`; each address answers other methods with what it takes. */
-export function mountRoutes(router: Router, routes: readonly Route[]): void {
+/** The right that a route needs; null: none. */
+export function rightOf({ right, method }: Route): Right | null {
+  return right === undefined ? (method === "get" ? "read" : "operate") : right;
+}
+
+/**
+ * Puts `routes` on `router`, each behind what `keep` makes of its right; each address answers other methods with what it takes.
+ */
+export function mountRoutes(
+  router: Router,
+  routes: readonly Route[],
+  keep: (right: Right | null) => RequestHandler,
+): void {
   const methods = new Map<string, string[]>();
   for (const route of routes) {
     const path = route.path.replaceAll(/\{(\w+)\}/g, ":$1");
-    router[route.method](path, ...stepsOf(route));
+    router[route.method](path, keep(rightOf(route)), ...stepsOf(route));
     methods.set(path, [
       ...(methods.get(path) ?? []),
       ...(route.method === "get" ? ["GET", "HEAD"] : [route.method.toUpperCase()]),
@@ -81,11 +93,10 @@ export function mountRoutes(router: Router, routes: readonly Route[]): void {
   }
 }
 
-function stepsOf({ admits, parameters = [], body, handle }: Route): RequestHandler[] {
+function stepsOf({ parameters = [], body, handle }: Route): RequestHandler[] {
   const known = parameters.filter((parameter) => parameter.in === "query").map(({ name }) => name);
   const steps: RequestHandler[] = [
     (request, response, next) => {
-      if (admits !== undefined && !admits(request, response)) return;
       const unknown = Object.keys(request.query).find((name) => !known.includes(name));
       if (unknown !== undefined) {
         const expected = known.length === 0 ? "no parameters" : `only ${known.join(", ")}`;

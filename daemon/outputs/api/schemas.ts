@@ -3,6 +3,7 @@
 
 import * as z from "zod";
 import type { Answer } from "../../core/commands.ts";
+import { type Access, ROLES } from "../../wire/access.ts";
 import type { AlarmRow, RecordPage } from "../../wire/alarm.ts";
 import type { Check } from "../../wire/check.ts";
 import { type Delta, type History, QUANTITY_NAMES, type ServerMessage } from "../../wire/frame.ts";
@@ -116,6 +117,18 @@ const problemSchema = describes<HttpProblem>()(
   }),
 );
 
+const accessSchema = describes<Access>()(
+  z.object({
+    logged_in: z.enum(ROLES).nullable().describe("the role of the login"),
+    may: z.object({ read: z.boolean(), acknowledge: z.boolean(), operate: z.boolean() }),
+    operator_password: z.boolean().describe("one is set"),
+    viewer_password: z.boolean().describe("one is set: looking needs a login"),
+    locked: z.boolean().describe("the passwords cannot be read, so nobody gets in"),
+    encrypted: z.boolean().describe("false: a password would travel in the clear"),
+    local: z.boolean().describe("on the feedpoint's machine, or through a tunnel to it"),
+  }),
+);
+
 const historySchema = describes<History>()(
   z.object({
     from_seconds: number,
@@ -127,6 +140,7 @@ const historySchema = describes<History>()(
 /** Name in the document → schema. */
 const SCHEMAS = {
   About: aboutSchema,
+  Access: accessSchema,
   Alarm: alarmSchema,
   AlarmRow: alarmRowSchema,
   Answer: answerSchema,

@@ -1,0 +1,66 @@
+// Where a request comes from: the socket's word, or the word of a reverse proxy that the config trusts. Headers of anybody else
+// are not believed, and make a request from this machine one that is not: somebody stands in between.
+
+import type { IncomingMessage } from "node:http";
+import { BlockList, isIP } from "node:net";
+import type { TLSSocket } from "node:tls";
+import { isLoopbackAddress } from "./guard.ts";
+
+export type Peer = {
+  readonly address: string;
+  /** The name that the browser asked for. */
+  readonly host: string | undefined;
+  /** Encrypted as far as the daemon or its proxy. */
+  readonly secure: boolean;
+  /** From this machine itself, with no proxy in between. */
+  readonly local: boolean;
+};
+
+/** Headers that a proxy leaves. */
+const TRACES = ["x-forwarded-for", "x-forwarded-host", "x-forwarded-proto", "x-real-ip", "forwarded", "via"] as const;
+
+const plain = (address: string): string => /^::ffff:(\d+\.\d+\.\d+\.\d+)$/i.exec(address)?.[1] ?? address;
+
+/** Addresses that begin with the same `prefix` bits. */
+export type Network = { readonly address: string; readonly prefix: number };
+
+/** Reads where requests come from; `trusted` are the addresses of reverse proxies. */
+export function peerReader(trusted: readonly Network[]): (request: IncomingMessage) => Peer {
+  const list = new BlockList();
+  for (const { address, prefix } of trusted) list.addSubnet(address, prefix, isIP(address) === 6 ? "ipv6" : "ipv4");
+  const isTrusted = (address: string): boolean =>
+    isIP(address) !== 0 && list.check(address, isIP(address) === 6 ? "ipv6" : "ipv4");
+
+  return (request) => {
+    const { headers, socket } = request;
+    const address = plain(socket.remoteAddress ?? "");
+    const encrypted = (socket as Partial<TLSSocket>).encrypted === true;
+    if (!isTrusted(address)) {
+      const direct = TRACES.every((name) => headers[name] === undefined);
+      return { address, host: headers.host, secure: encrypted, local: direct && isLoopbackAddress(address) };
+    }
+    return {
+      address: furthestTrusted(listed(headers["x-forwarded-for"]), isTrusted) ?? address,
+      host: listed(headers["x-forwarded-host"]).at(-1) ?? headers.host,
+      secure: encrypted || listed(headers["x-forwarded-proto"]).at(-1) === "https",
+      local: false,
+    };
+  };
+}
+
+/** From the right, the first that is no proxy of ours: what stands left of it, its sender may have invented. */
+function furthestTrusted(chain: readonly string[], isTrusted: (address: string) => boolean): string | null {
+  let found: string | null = null;
+  for (const hop of [...chain].reverse()) {
+    const address = plain(hop);
+    if (isIP(address) === 0) return found;
+    found = address;
+    if (!isTrusted(address)) return found;
+  }
+  return found;
+}
+
+function listed(header: string | readonly string[] | undefined): readonly string[] {
+  const text = typeof header === "string" ? header : (header?.join(",") ?? "");
+  return text === "" ? [] : text.split(",").map((part) => part.trim());
+}

@@ -12,6 +12,7 @@ import { ratingBasisOf } from "./config/rating-basis.ts";
 import { describeSetpoint } from "./core/protect/alarm-list.ts";
 import type { Checkpoint } from "./core/protect/checkpoint.ts";
 import type { Program } from "./core/step.ts";
+import type { Rehearsal } from "./crossing/messages.ts";
 import { ServiceThread } from "./crossing/thread.ts";
 import { Heartbeat } from "./cycle.ts";
 import { acceptedModelFile, accessFiles, dataFolder, logFile, makeFolder } from "./folder.ts";
@@ -33,8 +34,8 @@ export type Opened = {
   readonly hardware: Hardware;
   readonly rig: Rig;
   readonly warnings: readonly string[];
-  /** A simulated shack only: what to send for a heat run, W; null = as it likes. */
-  readonly rehearse?: (watts: number | null) => void;
+  /** A simulated shack only: what to do for a heat run. */
+  readonly rehearse?: (rehearsal: Rehearsal) => void;
 };
 
 export type FeedpointOptions = {
@@ -87,7 +88,7 @@ export async function startFeedpoint(options: FeedpointOptions): Promise<Running
     onTrouble: note,
     onNote: note,
     onCommands: (commands) => heartbeat?.deliver(commands),
-    onRehearse: (watts) => rehearse?.(watts),
+    onRehearse: (rehearsal) => rehearse?.(rehearsal),
   });
   const { address, checkpoint } = await thread.open();
   let hardware: Hardware | null = null;
@@ -178,6 +179,7 @@ function serviceSpec(options: FeedpointOptions, file: string): ServiceSpec {
   const { read, simulated, listen, clock, pages } = options;
   const { log, listen: listening } = read.config;
   const about = aboutOf(options);
+  const key = `${clock.bootId.slice(0, 8)}-${process.pid}-${Math.round(clock.monotonicSeconds() * 1000)}`;
   return {
     about,
     listen: {
@@ -190,7 +192,7 @@ function serviceSpec(options: FeedpointOptions, file: string): ServiceSpec {
     access: accessFiles(dirname(file), simulated),
     pages,
     run: {
-      key: `${clock.bootId.slice(0, 8)}-${process.pid}-${Math.round(clock.monotonicSeconds() * 1000)}`,
+      key,
       bootId: clock.bootId,
       version: about.version,
       simulated,
@@ -201,7 +203,10 @@ function serviceSpec(options: FeedpointOptions, file: string): ServiceSpec {
       prior: modelOf(read),
       inUse: options.program.model,
       modelFile: acceptedModelFile(dirname(file), simulated),
+      limits: { fanOffCelsius: options.program.limits.reduceCelsius },
+      runKey: key,
       recordingFile: join(dirname(file), simulated ? "simulated-heat-run.csv" : "heat-run.csv"),
+      courseFile: join(dirname(file), simulated ? "simulated-heat-run.json" : "heat-run.json"),
     },
     ratingBasis: ratingBasisOf(read, options.program.model, options.program.limits),
     wearAlarms: wearAlarmsOf(options.program),

@@ -10,6 +10,7 @@ import { hardwareSpec } from "./config/hardware-spec.ts";
 import { coreOf, lossFractionAt } from "./config/model.ts";
 import type { ReadConfig } from "./config/parse.ts";
 import { tableRange } from "./core/physics/mixes/mix.ts";
+import type { Rehearsal } from "./crossing/messages.ts";
 import type { Opened } from "./feedpoint.ts";
 import type { Rig } from "./station/rig.ts";
 
@@ -54,14 +55,26 @@ function rehearsal(pattern: OperatingPattern, rehearsed: () => number | null): O
 /** `clock` is the machine's; the simulated one runs `speed` times as fast. */
 export async function openSimulated(read: ReadConfig, speed: number, clock: Clock): Promise<OpenedSimulated> {
   let rehearsed: number | null = null;
+  let switchOn: (() => void) | null = null;
   const board = simulatedBoardOf(read, speed, clock, () => rehearsed);
   const { hardware, faults } = await openHardware(board.spec, board);
   const rig: Rig = () => {
     const { frequencyHertz, mode, transmitting } = board.station();
     return { frequencyHertz, mode, transmitting, ageSeconds: 0 };
   };
-  const rehearse = (watts: number | null): void => {
+  const rehearse = ({ watts, fanTurns }: Rehearsal): void => {
     rehearsed = watts;
+    if (fanTurns) {
+      switchOn?.();
+      switchOn = null;
+    } else {
+      switchOn ??= board.faults.add({
+        kind: "supply sag",
+        volts: 0,
+        startSeconds: board.elapsedSeconds(),
+        endSeconds: null,
+      });
+    }
   };
   return { hardware, rig, board, rehearse, warnings: faults.map(({ message }) => message) };
 }

@@ -125,9 +125,16 @@ async function serve(clock: Clock, log: SeasonLog | null, trouble: string | null
     ...spec.heatRun,
     name: spec.about.name,
     clock,
-    rehearse: (watts) => {
-      if (spec.about.simulated) say({ kind: "rehearse", watts });
+    rehearse: (rehearsal) => {
+      if (spec.about.simulated) say({ kind: "rehearse", rehearsal });
     },
+    leaveFan: (seconds) => {
+      const action =
+        seconds === null ? ({ kind: "fan on again" } as const) : ({ kind: "fan off on purpose", seconds } as const);
+      // Its answer stands in the record; a fan that nobody leaves is an alarm.
+      desk.submit(action, null, "heat run").catch(() => {});
+    },
+    note: (text) => say({ kind: "note", tag: "heat-run", text }),
   });
   const tally = new Tally();
   let beatAt = Number.NEGATIVE_INFINITY;

@@ -66,13 +66,20 @@ export type LogProgress = {
   readonly diskFreeRatio: number | null;
 };
 
+/** What a simulated shack does for a heat run; nobody keys a real one. */
+export type Rehearsal = {
+  /** W; null = as it likes. */
+  readonly watts: number | null;
+  /** False = its fan is switched off. */
+  readonly fanTurns: boolean;
+};
+
 /** Service → heartbeat. */
 export type ToHeartbeat =
   | { readonly kind: "ready"; readonly address: string; readonly checkpoint: string | null; readonly log: LogProgress }
   | { readonly kind: "refused"; readonly problem: Problem }
   | { readonly kind: "receipt"; readonly number: number; readonly log: LogProgress }
-  /** What a simulated shack shall send, W, for a heat run; null = as it likes. */
-  | { readonly kind: "rehearse"; readonly watts: number | null }
+  | { readonly kind: "rehearse"; readonly rehearsal: Rehearsal }
   | { readonly kind: "commands"; readonly commands: readonly Command[] }
   /** An entry for the record about the service's own work; `by` is null where no person or program did it. */
   | { readonly kind: "note"; readonly tag: string; readonly text: string; readonly by: string | null }

@@ -6,7 +6,7 @@ import type { Cancel, Clock } from "../../hardware/ports.ts";
 import { type Problem, RequestError } from "../config/problem.ts";
 import type { Command } from "../core/commands.ts";
 import type { HardwareHealth } from "../wire/check.ts";
-import type { LogProgress, Publication, ToHeartbeat } from "./messages.ts";
+import type { LogProgress, Publication, Rehearsal, ToHeartbeat } from "./messages.ts";
 import { Outbox } from "./outbox.ts";
 
 /** What a service thread is started with: plain data for its `workerData`. */
@@ -21,7 +21,7 @@ export type ServiceStart = {
   /** An entry for the record about the service's work. */
   readonly onNote: (tag: string, text: string, by: string | null) => void;
   readonly onCommands: (commands: readonly Command[]) => void;
-  readonly onRehearse: (watts: number | null) => void;
+  readonly onRehearse: (rehearsal: Rehearsal) => void;
 };
 
 /** What the first service thread said when it stood. */
@@ -167,7 +167,7 @@ export class ServiceThread {
         this.#start.onCommands(message.commands);
         return;
       case "rehearse":
-        this.#start.onRehearse(message.watts);
+        this.#start.onRehearse(message.rehearsal);
         return;
       case "note":
         this.#start.onNote(message.tag, message.text, message.by);

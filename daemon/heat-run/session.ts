@@ -1,274 +1,247 @@
-// A guided heat run: which stage it is in, the recording it makes of the beats, what it asks for, and what came out. It reads no
-// clock (the beats bring the time) and keys nothing; the arithmetic and the files are handed in.
+// A guided heat run: beats and requests in, the course advanced, the recording kept, the view for the page out. It reads no
+// clock (the beats bring the time) and keys nothing; the arithmetic, the files and the fan's leave are handed in.
 
-import type { FitResult, HeatRunFit } from "../core/estimate/fit.ts";
 import type { Model } from "../core/estimate/model.ts";
 import type { HeatRunSample } from "../core/estimate/recording.ts";
+import type { Rehearsal } from "../crossing/messages.ts";
 import type { HeatRunRequest, HeatRunStage, WireHeatRun } from "../wire/heat-run.ts";
-import type { HeatRunAnswer, HeatRunJob, Standing } from "./job.ts";
+import {
+  advance,
+  type Course,
+  type CourseLimits,
+  entering,
+  isLive,
+  NO_COURSE,
+  progress,
+  rehearsedWatts,
+  type Seen,
+  wantsFanOff,
+} from "./course.ts";
+import type { HeatRunAnswer, HeatRunJob } from "./job.ts";
+import { Learning } from "./learning.ts";
+import { isKeyed, Recording } from "./recording.ts";
 import { resultOf } from "./result.ts";
 
 /** One second of the feedpoint as far as a heat run wants it. */
 export type HeatRunBeat = HeatRunSample & {
   /** Why power had to come down; null while the stage is full. */
   readonly limited: string | null;
+  readonly coreUpperCelsius: number | null;
 };
+
+/** A run that can be gone on with. */
+export type KeptRun = { readonly course: Course; readonly recording: Recording };
 
 export type SessionOptions = {
-  /** Geometry and tables: every fit begins there, never at the last fit. */
   readonly prior: Model;
   readonly inUse: Model;
+  readonly limits: CourseLimits;
   readonly work: (job: HeatRunJob) => Promise<HeatRunAnswer>;
-  /** Keeps the recording; called now and then and at the end. */
-  readonly keep: (samples: readonly HeatRunSample[]) => void;
+  /** Keeps the run; called now and then and at every change. */
+  readonly keep: (run: KeptRun) => void;
   readonly accept: (model: Model) => void;
-  /** Tells a simulated shack what to send, W; null = as it likes. Nobody keys a real one. */
-  readonly rehearse: (watts: number | null) => void;
-  readonly nameOf: (atSeconds: number) => string;
+  readonly rehearse: (rehearsal: Rehearsal) => void;
+  /** The fan may stand for so many seconds; null = it is to turn again. */
+  readonly leaveFan: (seconds: number | null) => void;
+  readonly name: string;
+  /** A run that an earlier thread left, or why it cannot be gone on with. */
+  readonly left: KeptRun | string | null;
 };
 
-export const PREPARE_SECONDS = 300;
-export const KEY_DOWN_SECONDS = 40 * 60;
-export const COOL_DOWN_SECONDS = 30 * 60;
-/** A key-down that was broken off earlier teaches too little. */
-const SHORTEST_KEY_DOWN_SECONDS = 600;
-const KEYED_WATTS = 5;
-/** Outlet over inlet, averaged over a minute, below which the core is within a few kelvin of the air. */
-const COLD_RISE_KELVIN = 0.6;
-const COLD_SAMPLES = 60;
-/** Of the quiet part this many are kept. */
+/** Of the quiet part this many seconds are kept. */
 const QUIET_SAMPLES = 120;
-const MOST_SAMPLES = 4 * 3600;
-const MOST_SPOTS = 20;
 const PROGRESS_SECONDS = 300;
-/** A quantity whose last step was smaller than this share of its prior's uncertainty has settled. */
-const SETTLED = 0.1;
+const KEEP_SECONDS = 60;
 /** A core reading is worth asking for while the core is still hot. */
 const SPOT_ASKED_SECONDS = 600;
-
-const LIVE: ReadonlySet<HeatRunStage> = new Set(["prepare", "key-down", "cool-down"]);
+/** The leave to stop the fan reaches beyond its part, so that it does not run out over a slow hand. */
+const FAN_LEAVE_SECONDS = 1800;
+const TURNING_RPM = 100;
 
 export class HeatRunSession {
   readonly #options: SessionOptions;
-  #stage: HeatRunStage = "idle";
-  #samples: HeatRunSample[] = [];
-  #plannedWatts = 0;
-  #sinceSeconds = 0;
-  #atSeconds = 0;
+  #course: Course;
+  #recording: Recording;
+  #learning: Learning;
+  #seen: Seen;
   #progressSeconds = 0;
-  #unkeyedSeconds: number | null = null;
-  #transmitting = false;
-  #halted: string | null = null;
-  #spots: { readonly at_seconds: number; readonly celsius: number }[] = [];
-  #standings: readonly Standing[] = [];
-  #settled: ReadonlySet<string> = new Set();
-  #refusals: readonly string[] = [];
-  #fit: HeatRunFit | null = null;
-  #working = false;
-  /** Tells the answers of a discarded run from those of this one. */
-  #number = 0;
+  #keptSeconds = 0;
+  #rehearsed: Rehearsal = { watts: null, fanTurns: true };
+  #cutOff: string | null;
 
   constructor(options: SessionOptions) {
     this.#options = options;
+    const { left } = options;
+    const going = left === null || typeof left === "string" ? { course: NO_COURSE, recording: new Recording() } : left;
+    this.#course = going.course;
+    this.#recording = going.recording;
+    this.#cutOff = typeof left === "string" ? left : null;
+    this.#learning = this.#beginner();
+    this.#seen = { ...SEEN_NOTHING, atSeconds: going.recording.samples.at(-1)?.timeSeconds ?? 0 };
+    // A fit is not kept: it comes out of the recording again.
+    if (!isLive(going.course.stage) && going.course.stage !== "idle") this.#enter("fitting");
   }
 
   /** One beat, oldest first; each second once. */
-  take(beat: HeatRunBeat): void {
-    this.#atSeconds = beat.timeSeconds;
-    this.#transmitting = (beat.driveWatts ?? 0) > KEYED_WATTS;
-    if (!LIVE.has(this.#stage)) return;
-    const last = this.#samples.at(-1);
-    if (last !== undefined && beat.timeSeconds <= last.timeSeconds) return;
-    const { limited, ...sample } = beat;
-    this.#samples.push(sample);
-    this.#advance(limited);
-    if (this.#samples.length >= MOST_SAMPLES && LIVE.has(this.#stage)) this.#finish();
-    else if (LIVE.has(this.#stage) && beat.timeSeconds - this.#progressSeconds >= PROGRESS_SECONDS) this.#look();
+  take({ limited, coreUpperCelsius, ...sample }: HeatRunBeat): void {
+    const live = isLive(this.#course.stage);
+    if (live && !this.#recording.add(sample)) return;
+    this.#seen = {
+      atSeconds: sample.timeSeconds,
+      transmitting: isKeyed(sample),
+      limited,
+      fanTurning: sample.fanRpm === null || sample.fanRpm > TURNING_RPM,
+      coreUpperCelsius,
+      cold: this.#course.stage === "prepare" && this.#recording.isCold,
+      keyedSeconds: this.#recording.keyedSeconds,
+    };
+    if (!live) return;
+    const before = this.#course;
+    this.#go(advance(before, this.#seen, this.#options.limits));
+    // What came before is the cooling of another evening: a warm beginning misleads the fit.
+    if (before.stage === "prepare") this.#recording.keepLast(this.#seen.transmitting ? 0 : QUIET_SAMPLES);
+    if (this.#recording.isFull && isLive(this.#course.stage)) this.#enter("fitting");
+    if (isLive(this.#course.stage)) this.#lookAndKeep();
   }
 
-  /** @returns why it cannot be done; null when it was */
+  /** @returns why it cannot be done; null when it was. @throws Error when the model cannot be written */
   ask(request: HeatRunRequest): string | null {
+    const { stage } = this.#course;
+    const live = isLive(stage);
     switch (request.kind) {
       case "begin":
-        if (LIVE.has(this.#stage) || this.#stage === "fitting") return "a heat run is under way";
-        this.#begin(request.drive_watts);
+        if (live || stage === "fitting") return "a heat run is under way";
+        this.#begin(request.drive_watts, request.fan_off === true);
         return null;
       case "core reading":
-        return this.#spot(request.celsius, request.at_seconds);
+        return live ? this.#read(request.celsius, request.at_seconds) : "no heat run is under way";
+      case "skip fan off":
+        if (stage !== "fan-off") return "there is no part with the fan stopped";
+        this.#enter("cool-down");
+        return null;
       case "finish":
-        if (this.#stage !== "cool-down") return "only a cool-down can be finished";
-        this.#finish();
+        if (stage !== "cool-down") return "only a cool-down can be finished";
+        this.#enter("fitting");
         return null;
       case "abort":
-        if (!LIVE.has(this.#stage)) return "no heat run is under way";
-        this.#end("idle");
+        if (!live) return "no heat run is under way";
+        this.#forget();
         return null;
-      case "accept":
-        if (this.#stage !== "result" || this.#fit === null) return "there is no result to accept";
-        this.#options.accept(this.#fit.model);
-        this.#stage = "accepted";
+      case "accept": {
+        const { fit } = this.#learning;
+        if (stage !== "result" || fit === null) return "there is no result to accept";
+        this.#options.accept(fit.model);
+        this.#enter("accepted");
         return null;
+      }
       case "discard":
-        if (LIVE.has(this.#stage) || this.#stage === "fitting") return "the run is not over: abort it";
-        this.#end("idle");
+        if (live || stage === "fitting") return "the run is not over: abort it";
+        this.#forget();
         return null;
     }
   }
 
   /** Everything a page shows. */
   get view(): WireHeatRun {
-    const stage = this.#stage;
-    const target = { prepare: PREPARE_SECONDS, "key-down": KEY_DOWN_SECONDS, "cool-down": COOL_DOWN_SECONDS };
-    const unkeyed = this.#unkeyedSeconds === null ? null : this.#atSeconds - this.#unkeyedSeconds;
+    const { stage, plannedWatts, fanOff, fanStoppedSeconds, unkeyedSeconds, halted } = this.#course;
+    const { atSeconds, transmitting, fanTurning } = this.#seen;
+    const fanMayStand = wantsFanOff(this.#course, atSeconds);
+    const [stage_seconds, target_seconds] = progress(this.#course, atSeconds);
+    const since = unkeyedSeconds === null ? null : atSeconds - unkeyedSeconds;
+    const cooling = stage === "cool-down" || stage === "fan-off";
     return {
       stage,
-      planned_watts: this.#plannedWatts,
-      stage_seconds: LIVE.has(stage) ? this.#atSeconds - this.#sinceSeconds : 0,
-      target_seconds: stage in target ? target[stage as keyof typeof target] : 0,
-      transmitting: this.#transmitting,
-      recorded_seconds: this.#samples.length,
-      unkeyed_seconds: stage === "cool-down" && unkeyed !== null && unkeyed <= SPOT_ASKED_SECONDS ? unkeyed : null,
-      spots: this.#spots,
-      halted: this.#halted,
-      converging: this.#standings.map(({ name, value }) => ({ name, value, settled: this.#settled.has(name) })),
-      refusals: this.#refusals,
-      result: this.#fit === null ? null : resultOf(this.#fit, this.#options.inUse),
+      planned_watts: plannedWatts,
+      stage_seconds,
+      target_seconds,
+      transmitting,
+      recorded_seconds: this.#recording.samples.length,
+      unkeyed_seconds: cooling && since !== null && since <= SPOT_ASKED_SECONDS ? since : null,
+      spots: this.#recording.readings,
+      halted,
+      fan_off: fanOff,
+      fan_turning: fanTurning,
+      fan_may_stop: fanMayStand,
+      fan_must_turn: stage === "fan-off" && fanStoppedSeconds !== null && !fanMayStand,
+      fan_off_celsius: this.#options.limits.fanOffCelsius,
+      cut_off: this.#cutOff,
+      converging: this.#learning.converging,
+      refusals: this.#learning.refusals,
+      result: this.#learning.fit === null ? null : resultOf(this.#learning.fit, this.#options.inUse),
     };
   }
 
-  #begin(plannedWatts: number): void {
-    this.#end("prepare");
-    this.#plannedWatts = plannedWatts;
-    this.#options.rehearse(0);
+  #beginner(): Learning {
+    const { prior, work, name } = this.#options;
+    return new Learning({ prior, work, origin: `heat run of ${name}` });
   }
 
-  /** Forgets the run and goes to `stage`. */
-  #end(stage: "idle" | "prepare"): void {
-    this.#number += 1;
-    this.#samples = [];
-    this.#spots = [];
-    this.#standings = [];
-    this.#settled = new Set();
-    this.#refusals = [];
-    this.#fit = null;
-    this.#halted = null;
-    this.#unkeyedSeconds = null;
-    this.#plannedWatts = 0;
-    this.#progressSeconds = this.#atSeconds;
-    this.#enter(stage);
-    this.#options.rehearse(null);
+  #begin(plannedWatts: number, fanOff: boolean): void {
+    this.#forget();
+    this.#progressSeconds = this.#seen.atSeconds;
+    this.#go(entering({ ...NO_COURSE, plannedWatts, fanOff }, "prepare", this.#seen.atSeconds));
+  }
+
+  #forget(): void {
+    this.#recording = new Recording();
+    this.#learning = this.#beginner();
+    this.#cutOff = null;
+    this.#go(NO_COURSE);
   }
 
   #enter(stage: HeatRunStage): void {
-    this.#stage = stage;
-    this.#sinceSeconds = this.#atSeconds;
+    this.#go(entering(this.#course, stage, this.#seen.atSeconds));
   }
 
-  #advance(limited: string | null): void {
-    const inStage = this.#atSeconds - this.#sinceSeconds;
-    if (this.#stage === "prepare") {
-      // A quiet beginning: transmitting begins the five minutes anew.
-      if (this.#transmitting && inStage < PREPARE_SECONDS) this.#samples.length = 0;
-      if (this.#transmitting && inStage < PREPARE_SECONDS) this.#sinceSeconds = this.#atSeconds;
-      else if (inStage >= PREPARE_SECONDS && this.#isCold()) {
-        // What came before is the cooling of another evening: a warm beginning misleads the fit.
-        this.#samples = this.#samples.slice(-QUIET_SAMPLES);
-        this.#enter("key-down");
-        this.#options.rehearse(this.#plannedWatts);
-      }
-      return;
-    }
-    if (this.#stage === "key-down") this.#advanceKeyDown(inStage, limited);
-    else if (this.#stage === "cool-down" && inStage >= COOL_DOWN_SECONDS && !this.#transmitting) this.#finish();
+  /** Takes the next course, and what follows from it for shack, fan and files. */
+  #go(next: Course): void {
+    const { rehearse, leaveFan } = this.#options;
+    const changed = next.stage !== this.#course.stage;
+    this.#course = next;
+    const fanTurns = !wantsFanOff(next, this.#seen.atSeconds);
+    const rehearsal = { watts: rehearsedWatts(next, this.#seen.atSeconds), fanTurns };
+    const before = this.#rehearsed;
+    if (fanTurns !== before.fanTurns) leaveFan(fanTurns ? null : FAN_LEAVE_SECONDS);
+    if (fanTurns !== before.fanTurns || rehearsal.watts !== before.watts) rehearse(rehearsal);
+    this.#rehearsed = rehearsal;
+    if (changed) this.#keep();
+    if (next.stage === "fitting") this.#conclude();
   }
 
-  /** A fit takes the box to begin near the air; a warm core would be put down to the constants. */
-  #isCold(): boolean {
-    const rises = this.#samples
-      .slice(-COLD_SAMPLES)
-      .flatMap(({ inletCelsius, outletCelsius }) =>
-        inletCelsius === null || outletCelsius === null ? [] : [outletCelsius - inletCelsius],
-      );
-    return rises.length > 0 && rises.reduce((sum, one) => sum + one, 0) / rises.length < COLD_RISE_KELVIN;
+  #read(celsius: number, atSeconds: number): string | null {
+    const why = this.#recording.read(celsius, atSeconds);
+    if (why === null) this.#keep();
+    return why;
   }
 
-  #advanceKeyDown(inStage: number, limited: string | null): void {
-    if (limited !== null && this.#halted === null) this.#halted = limited;
-    if (this.#halted !== null) this.#options.rehearse(0);
-    const keyed = this.#samples.filter(({ driveWatts }) => (driveWatts ?? 0) > KEYED_WATTS).length;
-    if (inStage >= KEY_DOWN_SECONDS) this.#options.rehearse(0);
-    const over = this.#halted !== null || inStage >= KEY_DOWN_SECONDS || keyed >= SHORTEST_KEY_DOWN_SECONDS;
-    if (this.#transmitting || keyed === 0 || !over) return;
-    this.#unkeyedSeconds = this.#atSeconds;
-    this.#enter("cool-down");
+  #keep(): void {
+    this.#keptSeconds = this.#seen.atSeconds;
+    this.#options.keep({ course: this.#course, recording: this.#recording });
   }
 
-  #spot(celsius: number, atSeconds: number): string | null {
-    const [first, last] = [this.#samples[0], this.#samples.at(-1)];
-    if (!LIVE.has(this.#stage) || first === undefined || last === undefined) return "no heat run is under way";
-    if (this.#spots.length >= MOST_SPOTS) return `there are ${MOST_SPOTS} core readings already`;
-    if (atSeconds < first.timeSeconds || atSeconds > last.timeSeconds + 1)
-      return "the reading's time is not within the recording";
-    const at = this.#samples.findLastIndex(({ timeSeconds }) => timeSeconds <= atSeconds);
-    const sample = this.#samples[at];
-    if (sample === undefined) return "the reading's time is not within the recording";
-    this.#samples[at] = { ...sample, spotCoreCelsius: celsius };
-    this.#spots.push({ at_seconds: atSeconds, celsius });
-    return null;
+  #lookAndKeep(): void {
+    const { atSeconds } = this.#seen;
+    if (atSeconds - this.#keptSeconds >= KEEP_SECONDS) this.#keep();
+    if (atSeconds - this.#progressSeconds < PROGRESS_SECONDS || this.#course.stage === "prepare") return;
+    this.#progressSeconds = atSeconds;
+    void this.#learning.look(this.#recording.samples);
   }
 
-  /** How far the quantities have come; one look at a time. */
-  #look(): void {
-    this.#progressSeconds = this.#atSeconds;
-    this.#options.keep(this.#samples);
-    if (this.#working || this.#stage === "prepare") return;
-    const before = new Map(this.#standings.map(({ name, moved }) => [name, moved]));
-    void this.#do("progress", (answer) => {
-      if (answer.kind !== "progress") return;
-      this.#standings = answer.standings;
-      this.#settled = new Set(
-        answer.standings.flatMap(({ name, moved }) => {
-          const was = before.get(name);
-          return was !== undefined && Math.abs(moved - was) < SETTLED ? [name] : [];
-        }),
-      );
+  #conclude(): void {
+    const learning = this.#learning;
+    void learning.conclude(this.#recording.samples).then((fitted) => {
+      // Another run may have begun meanwhile.
+      if (learning === this.#learning && this.#course.stage === "fitting") this.#enter(fitted ? "result" : "refused");
     });
-  }
-
-  #finish(): void {
-    this.#enter("fitting");
-    this.#options.rehearse(null);
-    this.#options.keep(this.#samples);
-    void this.#do("fit", (answer) => {
-      if (answer.kind === "fit") this.#conclude(answer.result);
-    });
-  }
-
-  #conclude(result: FitResult): void {
-    if (result.kind === "fitted") this.#fit = result.fit;
-    else this.#refusals = result.refusals.map(({ text }) => text);
-    this.#stage = result.kind === "fitted" ? "result" : "refused";
-  }
-
-  async #do(kind: HeatRunJob["kind"], then: (answer: HeatRunAnswer) => void): Promise<void> {
-    const number = this.#number;
-    this.#working = true;
-    try {
-      const origin = `heat run of ${this.#options.nameOf(this.#samples[0]?.timeSeconds ?? 0)}`;
-      const answer = await this.#options.work({
-        kind,
-        prior: this.#options.prior,
-        samples: [...this.#samples],
-        origin,
-      });
-      if (number === this.#number) then(answer);
-    } catch (error) {
-      if (number === this.#number && kind === "fit") {
-        this.#refusals = [error instanceof Error ? error.message : String(error)];
-        this.#stage = "refused";
-      }
-    } finally {
-      this.#working = false;
-    }
   }
 }
+
+const SEEN_NOTHING: Seen = {
+  atSeconds: 0,
+  transmitting: false,
+  limited: null,
+  fanTurning: true,
+  coreUpperCelsius: null,
+  cold: false,
+  keyedSeconds: 0,
+};

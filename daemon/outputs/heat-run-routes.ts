@@ -23,31 +23,37 @@ const ADDRESS = "/api/v1/heat-run";
 const FIELDS: { readonly [kind in HeatRunRequest["kind"]]: Readonly<Record<string, readonly [number, number]>> } = {
   begin: { drive_watts: DRIVE_WATTS },
   "core reading": { celsius: CELSIUS, at_seconds: AT_SECONDS },
+  "skip fan off": {},
   finish: {},
   abort: {},
   accept: {},
   discard: {},
 };
 
+/** Fields that may stand there, true or false. */
+const FLAGS: { readonly [kind in HeatRunRequest["kind"]]?: readonly string[] } = { begin: ["fan_off"] };
+
 const BODY: Body = {
   limit: "1kb",
   schema: {
-    oneOf: Object.entries(FIELDS).map(([kind, fields]) => ({
+    oneOf: (Object.keys(FIELDS) as readonly HeatRunRequest["kind"][]).map((kind) => ({
       title: kind,
       type: "object",
       properties: {
         kind: { const: kind },
         ...Object.fromEntries(
-          Object.entries(fields).map(([name, [minimum, maximum]]) => [name, { type: "number", minimum, maximum }]),
+          Object.entries(FIELDS[kind]).map(([name, [minimum, maximum]]) => [name, { type: "number", minimum, maximum }]),
         ),
+        ...Object.fromEntries((FLAGS[kind] ?? []).map((name) => [name, { type: "boolean" }])),
       },
-      required: ["kind", ...Object.keys(fields)],
+      required: ["kind", ...Object.keys(FIELDS[kind])],
       additionalProperties: false,
     })),
   },
   examples: {
-    begin: { kind: "begin", drive_watts: 500 },
+    begin: { kind: "begin", drive_watts: 500, fan_off: true },
     "core reading": { kind: "core reading", celsius: 88.5, at_seconds: 1234 },
+    "skip fan off": { kind: "skip fan off" },
     finish: { kind: "finish" },
     abort: { kind: "abort" },
     accept: { kind: "accept" },
@@ -73,7 +79,7 @@ export function heatRunRoutes(sources: HeatRunSources, note: Note): readonly Rou
       path: ADDRESS,
       operation: "askHeatRun",
       tag: "heat run",
-      summary: "Begin, report a core reading, finish, abort, accept or discard",
+      summary: "Begin, report a core reading, leave out the part without the fan, finish, abort, accept or discard",
       description:
         "200 with `accepted: false` says why it cannot be done now. `at_seconds` is the frame's, when the thermometer was read.",
       body: BODY,
@@ -107,9 +113,13 @@ function parseRequest(body: unknown): HeatRunRequest | string {
       return `${name}: expected a number from ${low} to ${high}`;
     }
   }
-  const stranger = Object.keys(given).find((name) => !Object.hasOwn(fields, name));
+  const flags = FLAGS[kind as HeatRunRequest["kind"]] ?? [];
+  for (const name of flags) {
+    if (!["boolean", "undefined"].includes(typeof given[name])) return `${name}: expected true or false`;
+  }
+  const stranger = Object.keys(given).find((name) => !Object.hasOwn(fields, name) && !flags.includes(name));
   if (stranger !== undefined) {
-    return `${stranger.slice(0, 40)}: expected only ${["kind", ...Object.keys(fields)].join(", ")}`;
+    return `${stranger.slice(0, 40)}: expected only ${["kind", ...Object.keys(fields), ...flags].join(", ")}`;
   }
   return body as HeatRunRequest;
 }

@@ -86,7 +86,12 @@ export async function startScripted(folder: string, speed: number): Promise<Scri
     environment: {},
   });
   const { board, rehearse } = seen(opened);
-  return { address: running.address, board, operate: (watts) => rehearse?.(watts), stop: () => running.stop() };
+  return {
+    address: running.address,
+    board,
+    operate: (watts) => rehearse?.({ watts, fanTurns: true }),
+    stop: () => running.stop(),
+  };
 }
 
 /** A folder of its own for one daemon's log, and its removal. */

@@ -27,8 +27,8 @@ const AIR_CELSIUS = 20;
 export type Play = {
   /** The core's mean after the last second. */
   readonly coreCelsius: number;
-  /** One second at `watts` on 80 m, as the thermometers see it. */
-  readonly next: (watts: number) => Second;
+  /** One second at `watts` on 80 m with the fan at `fanRatio` of its speed, as the thermometers see it. */
+  readonly next: (watts: number, fanRatio?: number) => Second;
 };
 
 /** A box drawn from `seed`, cold; thermometers of `noiseKelvin`. */
@@ -38,12 +38,12 @@ export function beginPlay(seed: number, noiseKelvin = 0.08): Play {
   const noise = random.fork("noise");
   const fraction = modelOf(configFrom(undefined)).bands.find(({ band }) => band === "80 m")?.lossFraction ?? Number.NaN;
   const state = beginPlant(plant, AIR_CELSIUS);
-  const next = (driveWatts: number): Second => {
+  const next = (driveWatts: number, fanRatio = 1): Second => {
     advancePlant(plant, state, {
       dtSeconds: 1,
       driveWatts,
       lossFraction: fraction * (plant.bandLossFactors["80 m"] ?? 1),
-      fanRatio: 1,
+      fanRatio,
       flowFactor: 1,
       inletCelsius: AIR_CELSIUS,
       ambientCelsius: AIR_CELSIUS,

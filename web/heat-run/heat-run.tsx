@@ -9,56 +9,31 @@ import type { Store } from "../store.ts";
 import { heatRun as words } from "../strings/heat-run.ts";
 import { strings } from "../strings.ts";
 import { askHeatRun, fetchHeatRun } from "./ask.ts";
+import { CourseStrip, isLive, RunNumbers } from "./course.tsx";
+import { instruction } from "./instruction.ts";
 import { Result } from "./result.tsx";
 import { SpotReading } from "./spot.tsx";
 
 const USUAL_WATTS = 500;
 
-const minutes = (seconds: number): string => String(Math.floor(seconds / 60));
-const clock = (seconds: number): string =>
-  `${Math.floor(seconds / 60)}:${String(Math.floor(seconds % 60)).padStart(2, "0")}`;
-
-/** What to do now. */
-export function instruction(run: WireHeatRun, figures: Figures): string {
-  const watts = joined(figures.power(run.planned_watts));
-  const [done, of] = [minutes(run.stage_seconds), minutes(run.target_seconds)];
-  switch (run.stage) {
-    case "idle":
-      return words.idle;
-    case "prepare":
-      return run.stage_seconds < run.target_seconds ? words.prepare(done, of) : words.cooling;
-    case "key-down": {
-      if (run.halted !== null) return words.halted(run.halted);
-      if (run.stage_seconds >= run.target_seconds) return words.unkeyNow;
-      return run.transmitting ? words.keyDown(watts, done, of) : words.keyNow(watts);
-    }
-    case "cool-down":
-      return run.unkeyed_seconds !== null && run.spots.length === 0
-        ? words.readCore(clock(run.unkeyed_seconds))
-        : words.coolDown(done, of);
-    case "fitting":
-      return words.fitting;
-    case "result":
-      return words.result(
-        run.result?.calibration === "calibrated" ? strings.footer.calibrated : strings.footer.notCalibrated,
-      );
-    case "refused":
-      return words.refused;
-    case "accepted":
-      return words.accepted;
-  }
-}
-
 type Send = (request: HeatRunRequest) => void;
 
-function Beginning({ send, simulated }: { readonly send: Send; readonly simulated: boolean }) {
+type BeginningProps = {
+  readonly run: WireHeatRun;
+  readonly send: Send;
+  readonly simulated: boolean;
+  readonly figures: Figures;
+};
+
+function Beginning({ run, send, simulated, figures }: BeginningProps) {
   const watts = useSignal(String(USUAL_WATTS));
+  const fanOff = useSignal(false);
   return (
     <form
       class="heat-run-begin"
       onSubmit={(event) => {
         event.preventDefault();
-        send({ kind: "begin", drive_watts: Number(watts.value) });
+        send({ kind: "begin", drive_watts: Number(watts.value), fan_off: fanOff.value });
       }}
     >
       <ol>
@@ -66,6 +41,7 @@ function Beginning({ send, simulated }: { readonly send: Send; readonly simulate
           <li key={step}>{step}</li>
         ))}
       </ol>
+      <CourseStrip run={run} fanOff={fanOff.value} />
       <label>
         {words.drive}
         <input
@@ -80,6 +56,19 @@ function Beginning({ send, simulated }: { readonly send: Send; readonly simulate
           }}
         />
       </label>
+      <div>
+        <label class="choice">
+          <input
+            type="checkbox"
+            checked={fanOff.value}
+            onChange={(event) => {
+              fanOff.value = event.currentTarget.checked;
+            }}
+          />
+          {words.fanOffAsk}
+        </label>
+        {fanOff.value && <p class="note">{words.fanOffNote(joined(figures.temperature(run.fan_off_celsius, 0)))}</p>}
+      </div>
       <button type="submit">{words.begin}</button>
       {simulated && <p class="note">{words.rehearsal}</p>}
     </form>
@@ -111,10 +100,15 @@ function Converging({ run }: { readonly run: WireHeatRun }) {
 }
 
 function Buttons({ run, send }: { readonly run: WireHeatRun; readonly send: Send }) {
-  const live = run.stage === "prepare" || run.stage === "key-down" || run.stage === "cool-down";
+  const live = isLive(run.stage);
   const over = run.stage === "refused" || run.stage === "accepted";
   return (
     <p class="dialog-buttons">
+      {run.stage === "fan-off" && run.fan_turning && !run.fan_must_turn && (
+        <button type="button" onClick={() => send({ kind: "skip fan off" })}>
+          {words.skipFanOff}
+        </button>
+      )}
       {run.stage === "cool-down" && (
         <button type="button" onClick={() => send({ kind: "finish" })}>
           {words.finish}
@@ -181,15 +175,17 @@ export function HeatRun({ store }: { readonly store: Store }) {
       </div>
       <div class="heat-run">
         <p role="status">{trouble.value ?? ""}</p>
-        {known.stage === "idle" && <Beginning send={send} simulated={about?.simulated === true} />}
-        {known.target_seconds > 0 && (
-          <progress
-            aria-label={instruction(known, figures)}
-            max={known.target_seconds}
-            value={Math.min(known.stage_seconds, known.target_seconds)}
-          />
+        {known.cut_off !== null && <p class="cut-off">{words.cutOff(known.cut_off)}</p>}
+        {known.stage === "idle" && (
+          <Beginning run={known} send={send} simulated={about?.simulated === true} figures={figures} />
         )}
-        {known.stage === "cool-down" && (
+        {isLive(known.stage) && (
+          <>
+            <CourseStrip run={known} fanOff={known.fan_off} />
+            {frame !== null && <RunNumbers frame={frame} figures={figures} />}
+          </>
+        )}
+        {(known.stage === "cool-down" || known.stage === "fan-off") && (
           <SpotReading
             atSeconds={at}
             count={known.spots.length}

@@ -64,8 +64,8 @@ function seen(opened: OpenedSimulated | null): OpenedSimulated {
   return opened;
 }
 
-/** The daemon's own parts in this process; `board.faults` takes whatever shall go wrong. */
-export async function startScripted(folder: string, speed: number): Promise<ScriptedFeedpoint> {
+/** The daemon's own parts in this process on `port` (0 = any); `board.faults` takes whatever shall go wrong. */
+export async function startScripted(folder: string, speed: number, port = 0): Promise<ScriptedFeedpoint> {
   const read = configFrom(undefined);
   const clock = await systemClock();
   let opened: OpenedSimulated | null = null;
@@ -74,7 +74,7 @@ export async function startScripted(folder: string, speed: number): Promise<Scri
     program: programFrom(read),
     simulated: true,
     speed,
-    listen: { host: "127.0.0.1", port: 0 },
+    listen: { host: "127.0.0.1", port },
     folder,
     clock,
     serviceEntry: pathToFileURL(built("daemon/service.js")),

@@ -52,7 +52,8 @@ describe("the view Heat run", () => {
   it("guides from the quiet beginning to a model that the next start uses", async () => {
     const { page, said } = await opened("heat-run");
     await said("teaches the program this box");
-    await page.fill(".heat-run-begin input", "600");
+    await page.fill('.heat-run-begin input[type="number"]', "600");
+    await page.check('.heat-run-begin input[type="checkbox"]');
     await page.click(".heat-run-begin button");
     await said("Stay quiet");
     await said("Keep the key down at 600");
@@ -67,6 +68,8 @@ describe("the view Heat run", () => {
     });
     await page.fill(".spot input", `${core}`);
     await page.keyboard.press("Enter");
+    await said("The fan stands");
+    expect(await page.textContent(".course-now")).toContain("fan off");
     await said("Let it cool");
     await said("The run is fitted: calibrated.");
     const file = join(folder.path, "simulated-model.toml");

@@ -42,7 +42,10 @@ const BODY: Body = {
       properties: {
         kind: { const: kind },
         ...Object.fromEntries(
-          Object.entries(FIELDS[kind]).map(([name, [minimum, maximum]]) => [name, { type: "number", minimum, maximum }]),
+          Object.entries(FIELDS[kind]).map(([name, [minimum, maximum]]) => [
+            name,
+            { type: "number", minimum, maximum },
+          ]),
         ),
         ...Object.fromEntries((FLAGS[kind] ?? []).map((name) => [name, { type: "boolean" }])),
       },

@@ -6,6 +6,7 @@ import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import { configFrom } from "../../daemon/commands/flags.ts";
 import { modelOf } from "../../daemon/config/model.ts";
 import { HeatRunSession } from "../../daemon/heat-run/session.ts";
+import { mountRoutes } from "../../daemon/outputs/api/route.ts";
 import { guardFor } from "../../daemon/outputs/guard.ts";
 import { heatRunRoutes } from "../../daemon/outputs/heat-run-routes.ts";
 import { listen } from "../../daemon/outputs/listen.ts";
@@ -39,7 +40,9 @@ beforeEach(async () => {
       return session.ask(request);
     },
   };
-  server = createServer(express().use("/api/v1/heat-run", heatRunRoutes(sources, guardFor([]))));
+  const app = express();
+  mountRoutes(app, heatRunRoutes(sources, guardFor([])));
+  server = createServer(app);
   address = `${await listen(server, { host: "127.0.0.1", port: 0 })}api/v1/heat-run`;
 });
 

@@ -10,7 +10,7 @@ const spot = z.object({ at_seconds: number, celsius: number });
 
 export const heatRunSchema = describes<WireHeatRun>()(
   z.object({
-    stage: z.enum(["idle", "prepare", "key-down", "cool-down", "fitting", "result", "refused", "accepted"]),
+    stage: z.enum(["idle", "prepare", "key-down", "fan-off", "cool-down", "fitting", "result", "refused", "accepted"]),
     planned_watts: number,
     stage_seconds: number.describe("seconds in this stage"),
     target_seconds: number.describe("how long it should last"),
@@ -19,6 +19,12 @@ export const heatRunSchema = describes<WireHeatRun>()(
     unkeyed_seconds: number.nullable().describe("since unkeying, while a core reading is asked for"),
     spots: z.array(spot),
     halted: z.string().nullable(),
+    fan_off: z.boolean().describe("a part with the fan stopped was asked for"),
+    fan_turning: z.boolean(),
+    fan_may_stop: z.boolean().describe("the core is cool enough to stop the fan"),
+    fan_must_turn: z.boolean().describe("the fan is to be switched on again"),
+    fan_off_celsius: number.describe("upper bound at which the fan must turn again"),
+    cut_off: z.string().nullable().describe("why an earlier run could not be gone on with"),
     converging: z.array(z.object({ name: z.string(), value: number, settled: z.boolean() })),
     refusals: z.array(z.string()),
     result: z

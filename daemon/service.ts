@@ -132,9 +132,9 @@ async function serve(clock: Clock, log: SeasonLog | null, trouble: string | null
       const action =
         seconds === null ? ({ kind: "fan on again" } as const) : ({ kind: "fan off on purpose", seconds } as const);
       // Its answer stands in the record; a fan that nobody leaves is an alarm.
-      desk.submit(action, null, "heat run").catch(() => {});
+      desk.submit(action, null, "heat run", "heat run").catch(() => {});
     },
-    note: (text) => say({ kind: "note", tag: "heat-run", text }),
+    note: (text) => say({ kind: "note", tag: "heat-run", text, by: null }),
   });
   const tally = new Tally();
   let beatAt = Number.NEGATIVE_INFINITY;

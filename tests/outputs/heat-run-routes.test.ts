@@ -7,16 +7,18 @@ import { configFrom } from "../../daemon/commands/flags.ts";
 import { modelOf } from "../../daemon/config/model.ts";
 import { HeatRunSession } from "../../daemon/heat-run/session.ts";
 import { mountRoutes } from "../../daemon/outputs/api/route.ts";
-import { guardFor } from "../../daemon/outputs/guard.ts";
 import { heatRunRoutes } from "../../daemon/outputs/heat-run-routes.ts";
 import { listen } from "../../daemon/outputs/listen.ts";
+import type { Note } from "../../daemon/outputs/note.ts";
 import type { WireHeatRun } from "../../daemon/wire/heat-run.ts";
 import { detailOf } from "../../daemon/wire/http-problem.ts";
+import { openDoor } from "../support/open-door.ts";
 
 let server: Server;
 let address: string;
 let session: HeatRunSession;
 let failing: Error | null;
+let notes: string[];
 
 beforeEach(async () => {
   const model = modelOf(configFrom(undefined));
@@ -41,7 +43,10 @@ beforeEach(async () => {
     },
   };
   const app = express();
-  mountRoutes(app, heatRunRoutes(sources, guardFor([])));
+  notes = [];
+  const note: Note = (tag, text, { who }) => notes.push(`${tag}: ${text} by ${who}`);
+  const door = openDoor();
+  mountRoutes(app, heatRunRoutes(sources, note), (right) => door.keep(right));
   server = createServer(app);
   address = `${await listen(server, { host: "127.0.0.1", port: 0 })}api/v1/heat-run`;
 });
@@ -71,6 +76,7 @@ describe("the heat run over HTTP", () => {
       accepted: boolean;
       text: string;
     };
+    expect(notes[0]).toMatch(/^heat-run: begin: done by /);
     expect(again).toMatchObject({ accepted: false, text: "a heat run is under way" });
     expect(await (await post({ kind: "abort" })).json()).toMatchObject({ accepted: true, heat_run: { stage: "idle" } });
   });

@@ -12,6 +12,7 @@ import { Horn } from "./horn.ts";
 import type { Supervisor } from "./outputs/supervisor.ts";
 import { Pace } from "./pace.ts";
 import type { Swept } from "./sweep.ts";
+import { Switches } from "./switches.ts";
 
 /** What the cycle knows of the service thread. */
 export type ServiceFacts = {
@@ -47,6 +48,7 @@ export class Heartbeat {
   readonly #inbox = new Inbox();
   readonly #pace: Pace;
   readonly #horn: Horn;
+  readonly #switches: Switches;
   #state: State;
   #beats = 0;
   #entries = 0;
@@ -64,6 +66,7 @@ export class Heartbeat {
   constructor(options: HeartbeatOptions) {
     this.#options = options;
     this.#horn = new Horn(options.hardware.buzzer, (text) => this.note("buzzer-failed", text));
+    this.#switches = new Switches(options.hardware, (tag, text) => this.note(tag, text));
     const now = options.hardware.clock.monotonicSeconds();
     this.#pace = new Pace(now, options.program.cycleSeconds);
     this.#checkpointAt = now + CHECKPOINT_SECONDS;
@@ -161,10 +164,11 @@ export class Heartbeat {
     return effects;
   }
 
-  #complete({ outlook, permits, record, answers, buzzer }: Effects, cycleSeconds: number): void {
+  #complete({ outlook, permits, record, answers, buzzer, fanPower }: Effects, cycleSeconds: number): void {
     const { hardware, supervisor } = this.#options;
     this.#failure = null;
     this.#horn.sound(buzzer);
+    this.#switches.set(fanPower);
     for (const entry of record) this.#enter(entry);
     this.#settle(answers);
     this.#beats += 1;

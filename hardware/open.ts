@@ -7,13 +7,14 @@ import { fitChip } from "./chips/chip.ts";
 import { ina219 } from "./chips/ina219.ts";
 import { ina226 } from "./chips/ina226.ts";
 import { withDeadline } from "./clock.ts";
+import { openDrivenLine } from "./driven-line.ts";
 import { fromErrno } from "./errno.ts";
 import type { HardwareError, HardwareErrorCode } from "./errors.ts";
 import { failedRelay, failedTachometer } from "./failed-part.ts";
 import { I2cBus, type I2cDevice } from "./i2c.ts";
 import { hwmonTachometer } from "./kernel/hwmon.ts";
 import { placeOfLine } from "./place.ts";
-import type { Board, Buzzer, Hardware, HardwareSpec, LineSpec, Part, PermitRelay, Tachometer } from "./ports.ts";
+import type { Board, Hardware, HardwareSpec, LineSpec, Part, PermitRelay, Tachometer } from "./ports.ts";
 import { openRelay } from "./relay.ts";
 import { openTachometer } from "./tachometer.ts";
 import { thermometer } from "./thermometers.ts";
@@ -73,7 +74,11 @@ export async function openHardware(spec: HardwareSpec, board: Board): Promise<Op
   const relay = spec.relay && (await openedRelay(spec.relay, board, faults));
   const tachometer = spec.tachometer && (await openedTachometer(spec.tachometer, board, faults));
 
-  const buzzer = spec.buzzer && (await openedBuzzer(spec.buzzer, board, faults));
+  const extra = <T>(name: string, line: LineSpec | null, open: (line: LineSpec, board: Board) => Promise<T>) =>
+    line === null ? null : openedExtra(name, line, open, board, faults);
+  const buzzer = await extra("buzzer", spec.buzzer, openBuzzer);
+  const fanCut = await extra("fan_cut", spec.fanCut, openDrivenLine);
+  const pulse = await extra("pulse", spec.pulse, openDrivenLine);
 
   const parts: Part<unknown>[] = [...temperatures];
   for (const part of [supply, drive, tachometer]) if (part !== null) parts.push(part);
@@ -96,8 +101,19 @@ export async function openHardware(spec: HardwareSpec, board: Board): Promise<Op
     drive,
     relay,
     buzzer,
+    fanCut,
+    pulse,
     buses: () => [...buses.values()].map((bus) => bus.health()),
-    close: () => closeAll([relay, buzzer, ...(isClosable(tachometer) ? [tachometer] : []), ...buses.values(), board]),
+    close: () =>
+      closeAll([
+        relay,
+        buzzer,
+        fanCut,
+        pulse,
+        ...(isClosable(tachometer) ? [tachometer] : []),
+        ...buses.values(),
+        board,
+      ]),
   };
   return { hardware, identities, faults, fit: faults.every((fault) => fault.severity !== "fatal") };
 }
@@ -131,13 +147,19 @@ async function openedRelay(
   }
 }
 
-/** A feedpoint without its buzzer is still watched; the operator is told that it will not sound. */
-async function openedBuzzer(spec: LineSpec, board: Board, faults: OpenFault[]): Promise<Buzzer | null> {
+/** A feedpoint without its buzzer, or another line of this kind, is still watched; the operator is told that it will not act. */
+async function openedExtra<T>(
+  name: string,
+  spec: LineSpec,
+  open: (line: LineSpec, board: Board) => Promise<T>,
+  board: Board,
+  faults: OpenFault[],
+): Promise<T | null> {
   const place = placeOfLine(spec);
   try {
-    return await withDeadline(board.clock, OPEN_SECONDS, place, openBuzzer(spec, board));
+    return await withDeadline(board.clock, OPEN_SECONDS, place, open(spec, board));
   } catch (cause) {
-    faults.push(faultOf("buzzer", fromErrno(cause, place, "line"), "degraded"));
+    faults.push(faultOf(name, fromErrno(cause, place, "line"), "degraded"));
     return null;
   }
 }

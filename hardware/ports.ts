@@ -80,6 +80,16 @@ export interface PermitRelay {
   close(): Promise<void>;
 }
 
+/** An output line that is told its level and left to follow. Low when opened, and low again when closed. */
+export interface DrivenLine {
+  readonly place: string;
+  /** Returns at once; levels are written in order. */
+  put(level: 0 | 1): void;
+  /** Why the line did not take its last level; null while it does. */
+  readonly trouble: Error | null;
+  close(): Promise<void>;
+}
+
 /** Strokes and gaps of a sound. */
 export type Rhythm = { readonly onSeconds: number; readonly offSeconds: number };
 
@@ -114,6 +124,10 @@ export interface Hardware {
   readonly drive: DriveDetector | null;
   readonly relay: PermitRelay | null;
   readonly buzzer: Buzzer | null;
+  /** High cuts the fan's supply: a fan that stalled is given a fresh start. */
+  readonly fanCut: DrivenLine | null;
+  /** Moves once a completed cycle; a one-shot behind it releases both permit relays when it stands still. */
+  readonly pulse: DrivenLine | null;
   buses(): readonly BusHealth[];
   /** Releases the relay first, then everything else. */
   close(): Promise<void>;
@@ -211,4 +225,6 @@ export type HardwareSpec = {
   } | null;
   readonly relay: { readonly reduce: LineSpec; readonly inhibit: LineSpec } | null;
   readonly buzzer: LineSpec | null;
+  readonly fanCut: LineSpec | null;
+  readonly pulse: LineSpec | null;
 };

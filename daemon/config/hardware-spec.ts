@@ -15,7 +15,8 @@ const DEFAULT_BUS = 1;
  */
 export function hardwareSpec(read: ReadConfig): HardwareSpec {
   const { config } = read;
-  const problems = [...missing(read), ...clashes(read), ...lineProblems(read), ...unfit(read)];
+  const { buzzer, fan_cut, relay } = config;
+  const problems = [...missing(read), ...clashes(read), ...lineProblems(read), ...unswitched(read), ...unfit(read)];
   if (problems.length > 0) throw new RequestError(problems);
   return {
     sensors: config.sensor.map(sensorSpec),
@@ -23,13 +24,12 @@ export function hardwareSpec(read: ReadConfig): HardwareSpec {
     supply: config.supply === undefined ? null : withShunt(config.supply),
     drive: config.drive === undefined ? null : driveSpec(config.drive),
     relay:
-      config.relay === undefined
+      relay === undefined
         ? null
-        : {
-            reduce: lineSpec(config.relay.reduce, config.relay.chip),
-            inhibit: lineSpec(config.relay.inhibit, config.relay.chip),
-          },
-    buzzer: config.buzzer === undefined ? null : lineSpec(config.buzzer.line, config.buzzer.chip),
+        : { reduce: lineSpec(relay.reduce, relay.chip), inhibit: lineSpec(relay.inhibit, relay.chip) },
+    buzzer: buzzer === undefined ? null : lineSpec(buzzer.line, buzzer.chip),
+    fanCut: fan_cut === undefined ? null : lineSpec(fan_cut.line, fan_cut.chip),
+    pulse: relay?.pulse === undefined ? null : lineSpec(relay.pulse, relay.chip),
   };
 }
 
@@ -84,6 +84,16 @@ function* missing({ config, placeOf }: ReadConfig): Generator<Problem> {
     const got = `${config.sensor.map((sensor) => sensor.role).join(", ")} only`;
     yield { what: "sensor", where: placeOf(["sensor"]), expected: `a [[sensor]] with role = "${role}"`, got };
   }
+}
+
+/** Attempts without a switch, or a switch without attempts, would be a promise that nothing keeps. */
+function* unswitched({ config, placeOf }: ReadConfig): Generator<Problem> {
+  const attempts = config.fan.power_cycle !== undefined;
+  if (attempts === (config.fan_cut !== undefined)) return;
+  const [what, path, expected] = attempts
+    ? (["fan.power_cycle", ["fan", "power_cycle"], "a table [fan_cut] with the line of the switch"] as const)
+    : (["fan_cut", ["fan_cut"], "a table [fan.power_cycle] with the number of attempts"] as const);
+  yield { what, where: placeOf(path), expected, got: "none" };
 }
 
 function* unfit({ config, placeOf }: ReadConfig): Generator<Problem> {

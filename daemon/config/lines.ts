@@ -21,13 +21,16 @@ export function lineSpec(line: LineText, chip: string | undefined): LineSpec {
   return "headerPin" in line ? line : { chipLabel: chip ?? null, ...line };
 }
 
-function wiredLines({ tach, relay, buzzer }: Config): readonly WiredLine[] {
+function wiredLines({ tach, relay, buzzer, fan_cut }: Config): readonly WiredLine[] {
   const lines: WiredLine[] = [];
   if (tach.fitted && tach.line !== undefined) lines.push({ path: ["tach", "line"], line: tach.line, chip: tach.chip });
-  for (const name of ["reduce", "inhibit"] as const) {
-    if (relay !== undefined) lines.push({ path: ["relay", name], line: relay[name], chip: relay.chip });
+  for (const name of ["reduce", "inhibit", "pulse"] as const) {
+    const wired = relay?.[name];
+    if (wired !== undefined) lines.push({ path: ["relay", name], line: wired, chip: relay?.chip });
   }
-  if (buzzer !== undefined) lines.push({ path: ["buzzer", "line"], line: buzzer.line, chip: buzzer.chip });
+  for (const [name, table] of [["buzzer", buzzer] as const, ["fan_cut", fan_cut] as const]) {
+    if (table !== undefined) lines.push({ path: [name, "line"], line: table.line, chip: table.chip });
+  }
   return lines;
 }
 

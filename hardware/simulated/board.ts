@@ -1,7 +1,8 @@
 // A board that exists only in memory: same contract as the real one, chips answering at their registers, lines moving,
 // kernel files, a clock that may run fast, and a script of faults. The real drivers run on it unchanged.
 
-import type { Board, Clock, HardwareSpec, SensorSpec } from "../ports.ts";
+import type { Board, Clock, HardwareSpec, Permits, SensorSpec } from "../ports.ts";
+import { oneShotSeconds } from "../wiring/sums.ts";
 import { CallGate, systemError } from "./calls.ts";
 import type { ClimateProbe } from "./chips/sht.ts";
 import { SimulatedClock } from "./clock.ts";
@@ -9,7 +10,7 @@ import { type Fault, FaultScript } from "./faults.ts";
 import { SimulatedFeedpoint, type Truth } from "./feedpoint.ts";
 import { fitChips } from "./fitting.ts";
 import { kernelFiles } from "./kernel-files.ts";
-import { PermitContacts, SimulatedLines } from "./lines.ts";
+import { OneShot, PermitContacts, SimulatedLines } from "./lines.ts";
 import { sensorProbe } from "./probe.ts";
 import { seededRandom } from "./random.ts";
 import type { RigReading } from "./rig.ts";
@@ -44,6 +45,8 @@ export interface SimulatedBoard extends Board {
   truth(): Truth;
   /** What the shack tells over its rig link now. */
   station(): RigReading;
+  /** What the rig sees of the two permit contacts now. */
+  contacts(): Permits;
   /** Calls into the board so far: bus, line and file calls alike. */
   calls(): number;
 }
@@ -51,6 +54,9 @@ export interface SimulatedBoard extends Board {
 /** At real speed edges are handed over this often, s; faster simulations hand over more at a time, up to the second figure. */
 const BATCH_SECONDS = 0.02;
 const LONGEST_BATCH_SECONDS = 0.1;
+
+/** How long the one-shot of the wiring's drawing holds, s. */
+const ONE_SHOT_SECONDS = oneShotSeconds();
 
 /** Builds the board; the feedpoint has already been in use for the scenario's preroll. */
 export function simulatedBoard(options: SimulatedBoardOptions): SimulatedBoard {
@@ -68,7 +74,8 @@ export function simulatedBoard(options: SimulatedBoardOptions): SimulatedBoard {
   const beganAtSeconds = now();
   const elapsedSeconds = (): number => now() - beganAtSeconds;
   const faults: FaultScript = new FaultScript(elapsedSeconds, options.faults);
-  const contacts = new PermitContacts(spec.relay !== null, faults);
+  const oneShot = spec.pulse === null ? null : new OneShot(ONE_SHOT_SECONDS, now);
+  const contacts = new PermitContacts(spec.relay !== null, faults, oneShot);
   const feedpoint = new SimulatedFeedpoint({
     plant: scenario.plant,
     climate: scenario.climate,
@@ -103,7 +110,7 @@ export function simulatedBoard(options: SimulatedBoardOptions): SimulatedBoard {
     { clock, gate, faults, transmitting },
   );
   const batchSeconds = Math.min(LONGEST_BATCH_SECONDS, BATCH_SECONDS * options.speed);
-  const lines = new SimulatedLines({ spec, clock, gate, faults, batchSeconds }, feedpoint, contacts);
+  const lines = new SimulatedLines({ spec, clock, gate, faults, batchSeconds, oneShot }, feedpoint, contacts);
   const files = kernelFiles(
     { spec, probeOf, feedpoint, clock, gate, faults, random: random.fork("kernel files") },
     [...buses.keys()].map((bus) => `i2c-${bus}`),
@@ -118,6 +125,7 @@ export function simulatedBoard(options: SimulatedBoardOptions): SimulatedBoard {
     elapsedSeconds,
     truth: () => feedpoint.truth(),
     station: () => feedpoint.station(),
+    contacts: () => contacts.permits(),
     calls: () => gate.count,
     i2c: async (bus) => {
       gate.pass("open");

@@ -17,6 +17,8 @@ export type FanMake = {
 const SPIN_UP_SECONDS = 1.1;
 const JAM_SECONDS = 0.05;
 const COAST_SECONDS = 1.5;
+/** A driver that locked itself out forgets it after so long without supply. */
+const UNLOCK_SECONDS = 1;
 /** Below this part of the nominal voltage the commutation electronics do not start. */
 const LOWEST_START = 0.35;
 /** Back pressure of closed vents lets an axial fan run faster. */
@@ -38,6 +40,10 @@ export class SimulatedFan {
   #sinceEdgeShare = 0;
   #late = false;
   #wander = 0;
+  /** Since when the supply is off; null while it is on. */
+  #offSeconds: number | null = null;
+  /** The lockout that the last stretch without supply has ended. */
+  #freed: object | null = null;
 
   /** Begins at its running speed. */
   constructor(make: FanMake, faults: FaultScript, random: Random) {
@@ -88,8 +94,8 @@ export class SimulatedFan {
     edges: number[] | null,
   ): void {
     this.#volts = supplyVolts;
-    const jammed = this.#faults.find("fan stall") !== null;
     const powered = supplyVolts >= LOWEST_START * this.make.nominalVolts;
+    const jammed = this.#faults.find("fan stall") !== null || this.#isLockedOut(fromSeconds, powered);
     const before = this.#rpm;
     const target = jammed || !powered ? 0 : this.#targetRpm(fromSeconds, dtSeconds, flowFactor);
     const slowStart = this.#faults.find("fan slow start");
@@ -104,6 +110,14 @@ export class SimulatedFan {
     if (target === 0 && this.#rpm < 0.02 * this.make.nominalRpm) this.#rpm = 0;
     if (edges !== null) this.#pulse(fromSeconds, dtSeconds, before, edges);
     else if (this.#rpm > 0) this.#sinceEdgeShare = (this.#sinceEdgeShare + (dtSeconds * (before + this.#rpm)) / 60) % 1;
+  }
+
+  /** Locked out until the supply was off for long enough, once per fault. */
+  #isLockedOut(atSeconds: number, powered: boolean): boolean {
+    const lockout = this.#faults.find("fan lockout");
+    this.#offSeconds = powered ? null : (this.#offSeconds ?? atSeconds);
+    if (this.#offSeconds !== null && atSeconds - this.#offSeconds >= UNLOCK_SECONDS) this.#freed = lockout;
+    return lockout !== null && lockout !== this.#freed;
   }
 
   #targetRpm(fromSeconds: number, dtSeconds: number, flowFactor: number): number {

@@ -11,6 +11,8 @@ type PartName = string;
 export type Trouble =
   /** The rotor stops within a fraction of a second. */
   | { readonly kind: "fan stall" }
+  /** The rotor jams for a moment, and the fan's own driver then stays off until its supply was off for a second. */
+  | { readonly kind: "fan lockout" }
   | { readonly kind: "fan slow"; readonly speedRatio: number }
   /** Speed swings by ± `depth` of itself. */
   | { readonly kind: "fan surging"; readonly depth: number; readonly periodSeconds: number }
@@ -148,6 +150,7 @@ function checkFault(fault: Fault): void {
       demand(fault.probability >= 0 && fault.probability <= 1, "probability is 0 to 1");
       break;
     case "fan stall":
+    case "fan lockout":
     case "tach lead lost":
     case "chip silent":
     case "bus stuck":

@@ -81,6 +81,7 @@ export class SimulatedFeedpoint {
   #ticks = 0;
   #humidityRatio = 0;
   #flowFactor = 1;
+  #fanIsCut = false;
 
   constructor(options: FeedpointOptions) {
     this.#options = options;
@@ -150,6 +151,11 @@ export class SimulatedFeedpoint {
     };
   }
 
+  /** The switch in the fan's supply, as it stands from now on. */
+  cutFan(cut: boolean): void {
+    this.#fanIsCut = cut;
+  }
+
   /** What the shack tells of itself now. */
   station(): RigReading {
     this.advance();
@@ -195,6 +201,7 @@ export class SimulatedFeedpoint {
   }
 
   #supplyVolts(): number {
+    if (this.#fanIsCut) return 0;
     return this.#options.faults.find("supply sag")?.volts ?? this.#options.supplyVolts;
   }
 

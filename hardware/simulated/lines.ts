@@ -10,12 +10,13 @@ import type { SimulatedFeedpoint } from "./feedpoint.ts";
 
 /** What the lines hang on. */
 export type LinesOptions = {
-  readonly spec: Pick<HardwareSpec, "tachometer" | "relay">;
+  readonly spec: Pick<HardwareSpec, "tachometer" | "relay" | "fanCut" | "pulse">;
   readonly clock: Clock;
   readonly gate: CallGate;
   readonly faults: FaultScript;
   /** How often edges are handed over, s of the board's clock. */
   readonly batchSeconds: number;
+  readonly oneShot: OneShot | null;
 };
 
 type PermitLine = "reduce" | "inhibit";
@@ -36,15 +37,41 @@ function exists(line: LineSpec): boolean {
   return offset !== null && Number.isInteger(offset) && offset >= 0 && offset < LINES;
 }
 
+/** The retriggerable one-shot in the common return of both relay coils. */
+export class OneShot {
+  readonly #seconds: number;
+  readonly #now: () => number;
+  #level: 0 | 1 = 0;
+  #edgeSeconds = Number.NEGATIVE_INFINITY;
+
+  /** Holds for `seconds` after each rising edge. */
+  constructor(seconds: number, now: () => number) {
+    this.#seconds = seconds;
+    this.#now = now;
+  }
+
+  write(level: 0 | 1): void {
+    if (level === 1 && this.#level === 0) this.#edgeSeconds = this.#now();
+    this.#level = level;
+  }
+
+  holds(): boolean {
+    return this.#now() - this.#edgeSeconds <= this.#seconds;
+  }
+}
+
 /** The two permit contacts. Without a relay in the specification both stand permitted. */
 export class PermitContacts {
   readonly #fitted: boolean;
   readonly #faults: FaultScript;
+  readonly #oneShot: OneShot | null;
   readonly #written: Record<PermitLine, 0 | 1> = { reduce: 0, inhibit: 0 };
 
-  constructor(fitted: boolean, faults: FaultScript) {
+  /** `oneShot`, where fitted, lets go of both relays when nobody pulses it. */
+  constructor(fitted: boolean, faults: FaultScript, oneShot: OneShot | null) {
     this.#fitted = fitted;
     this.#faults = faults;
+    this.#oneShot = oneShot;
   }
 
   write(line: PermitLine, level: 0 | 1): void {
@@ -59,7 +86,8 @@ export class PermitContacts {
   /** What the rig sees. */
   permits(): Permits {
     if (!this.#fitted) return { reduce: true, inhibit: true };
-    return { reduce: this.level("reduce") === 1, inhibit: this.level("inhibit") === 1 };
+    const held = this.#oneShot === null || this.#oneShot.holds();
+    return { reduce: held && this.level("reduce") === 1, inhibit: held && this.level("inhibit") === 1 };
   }
 }
 
@@ -111,12 +139,14 @@ export class SimulatedLines {
   outputLine(spec: LineSpec): OutputLine {
     const key = this.#take(spec, "open");
     const permit = this.#permitOf(key);
+    const follows = this.#followerOf(key);
     let level: 0 | 1 = 0;
     const put = (wanted: 0 | 1): void => {
       // What happened up to now happened with the old level.
       this.#feedpoint.advance();
       level = wanted;
       if (permit !== null) this.#contacts.write(permit, wanted);
+      follows(wanted);
     };
     put(0);
     return {
@@ -154,6 +184,14 @@ export class SimulatedLines {
     if (relay === null) return null;
     if (keyOf(relay.reduce) === key) return "reduce";
     return keyOf(relay.inhibit) === key ? "inhibit" : null;
+  }
+
+  /** What hangs on a line beside the permit relays. */
+  #followerOf(key: string): (level: 0 | 1) => void {
+    const { spec, oneShot } = this.#options;
+    if (spec.fanCut !== null && keyOf(spec.fanCut) === key) return (level) => this.#feedpoint.cutFan(level === 1);
+    if (spec.pulse !== null && keyOf(spec.pulse) === key) return (level) => oneShot?.write(level);
+    return () => {};
   }
 
   /** Edges come with their own times, in batches: whenever the feedpoint moves, and at least every `batchSeconds`. */

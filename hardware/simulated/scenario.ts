@@ -83,6 +83,8 @@ export const DEMO_SPEC: HardwareSpec = {
   drive: { chip: "ads1115", bus: 1, address: 0x4a, forwardChannel: 0, reflectedChannel: 1 },
   relay: { reduce: { chipLabel: null, offset: 23 }, inhibit: { chipLabel: null, offset: 24 } },
   buzzer: null,
+  fanCut: null,
+  pulse: null,
 };
 
 /** Twelve sensors of every supported make on two buses and in the kernel, for the bench. */

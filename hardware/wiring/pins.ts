@@ -18,6 +18,8 @@ export const WIRED_LINES: readonly WiredLine[] = [
   { name: "tach", config: ["tach", "line"], offset: 17, what: "fan's tach, in", needed: true },
   { name: "reduce", config: ["relay", "reduce"], offset: 23, what: "permit line `reduce`, out", needed: true },
   { name: "inhibit", config: ["relay", "inhibit"], offset: 24, what: "permit line `inhibit`, out", needed: true },
+  { name: "pulse", config: ["relay", "pulse"], offset: 25, what: "pulse for the one-shot, out", needed: false },
+  { name: "fan_cut", config: ["fan_cut", "line"], offset: 27, what: "switch in the fan's supply, out", needed: false },
 ];
 
 /** Supplies taken from the header, by what they feed. */
@@ -29,6 +31,7 @@ export const WIRED_SUPPLIES = {
   tachSupply: 17,
   tachGround: 14,
   relayGround: 20,
+  oneShotSupply: 17,
 } as const;
 
 /** @throws RangeError for a name that is not wired */

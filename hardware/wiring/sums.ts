@@ -20,6 +20,11 @@ export function tachFigures() {
   };
 }
 
+/** How long the one-shot holds after its last edge, s: 0.7·R·C for a 4538 in HC logic (data sheets of the 74HC4538; from memory). */
+export function oneShotSeconds(): number {
+  return 0.7 * amountOf("R8") * amountOf("C5");
+}
+
 /** Currents that F1 carries at 12 V, A; estimates from the parts' ratings. Common practice, no source. */
 export const LOADS: readonly { readonly what: string; readonly amperes: number }[] = [
   { what: "board, converter included (7 W at 85 %)", amperes: 7 / 0.85 / 12 },

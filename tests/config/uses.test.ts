@@ -47,6 +47,8 @@ describe("hardware", () => {
       drive: null,
       relay: null,
       buzzer: null,
+      fanCut: null,
+      pulse: null,
     });
   });
 

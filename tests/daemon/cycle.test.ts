@@ -262,6 +262,30 @@ describe("the buzzer", () => {
   });
 });
 
+describe("the lines beside the permits", () => {
+  it("pulse with every completed cycle, and stand still while cycles fail", async () => {
+    await heartbeat.start();
+    await pass(6);
+    expect(hand.pulses).toEqual(hand.pulses.map((_, index) => (index % 2 === 0 ? 1 : 0)));
+    const moved = hand.pulses.length;
+    expect(moved).toBeGreaterThanOrEqual(6);
+    fault = new Error("broken");
+    await pass(5);
+    expect(hand.pulses.length).toBe(moved);
+    fault = null;
+    await pass(3);
+    expect(hand.pulses.length).toBeGreaterThan(moved);
+  });
+
+  it("leave the fan's supply alone while nothing is stalled, and are recorded once when they do not follow", async () => {
+    await heartbeat.start();
+    hand.switchTrouble = new HardwareError("IO", "gpio 27");
+    await pass(5);
+    expect(new Set(hand.cuts)).toEqual(new Set([0]));
+    expect(entries().filter(({ tag }) => tag === "fan-cut-failed" || tag === "pulse-failed")).toHaveLength(2);
+  });
+});
+
 describe("what is published", () => {
   it("numbers beats and entries without a gap", async () => {
     await heartbeat.start();

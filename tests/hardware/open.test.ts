@@ -128,6 +128,8 @@ describe("a feedpoint without anything", () => {
       drive: null,
       relay: null,
       buzzer: null,
+      fanCut: null,
+      pulse: null,
     });
     expect(result).toMatchObject({ faults: [], identities: [], fit: true });
     expect(hardware).toMatchObject({ temperatures: [], tachometer: null, supply: null, drive: null, relay: null });
@@ -232,7 +234,16 @@ describe("faults at start", () => {
     const never: Board = { ...boardOf(DEMO_SPEC).board, clock, outputLine: () => new Promise(() => undefined) };
     const { faults } = await clock.settle(
       openHardware(
-        { sensors: [], tachometer: null, supply: null, drive: null, buzzer: null, relay: DEMO_SPEC.relay },
+        {
+          sensors: [],
+          tachometer: null,
+          supply: null,
+          drive: null,
+          buzzer: null,
+          fanCut: null,
+          pulse: null,
+          relay: DEMO_SPEC.relay,
+        },
         never,
       ),
     );

@@ -1,7 +1,16 @@
 // Hardware whose every answer a test sets by hand, for what no board does on its own: hanging, lying, failing at one moment.
 
 import type { HardwareError } from "../../hardware/errors.ts";
-import type { Buzzer, Clock, Hardware, Permits, Rhythm, Role, TemperatureSensor } from "../../hardware/ports.ts";
+import type {
+  Buzzer,
+  Clock,
+  DrivenLine,
+  Hardware,
+  Permits,
+  Rhythm,
+  Role,
+  TemperatureSensor,
+} from "../../hardware/ports.ts";
 
 /** Set any of these at any time; the next call answers accordingly. */
 export class HandHardware {
@@ -17,6 +26,10 @@ export class HandHardware {
   /** Every order to the buzzer, in order, and why its line does not follow. */
   readonly rhythms: (Rhythm | null)[] = [];
   buzzerTrouble: HardwareError | null = null;
+  /** Every level of the fan's switch and of the pulse, in order, and why neither follows. */
+  readonly cuts: (0 | 1)[] = [];
+  readonly pulses: (0 | 1)[] = [];
+  switchTrouble: HardwareError | null = null;
   wake: () => void = () => {};
   reads = 0;
 
@@ -25,6 +38,18 @@ export class HandHardware {
     return {
       place: "hand",
       sound: (rhythm) => this.rhythms.push(rhythm),
+      get trouble() {
+        return trouble();
+      },
+      close: () => Promise.resolve(),
+    };
+  }
+
+  #driven(levels: (0 | 1)[]): DrivenLine {
+    const trouble = (): HardwareError | null => this.switchTrouble;
+    return {
+      place: "hand",
+      put: (level) => levels.push(level),
       get trouble() {
         return trouble();
       },
@@ -80,6 +105,8 @@ export class HandHardware {
         close: () => Promise.resolve(),
       },
       buzzer: this.#buzzer(),
+      fanCut: this.#driven(this.cuts),
+      pulse: this.#driven(this.pulses),
       buses: () => [],
       close: () => Promise.resolve(),
     };

@@ -7,7 +7,7 @@ import { whole } from "./fields.ts";
 import { notices } from "./notices.ts";
 import { listen, log } from "./outputs.ts";
 import { alarms, limits } from "./protection.ts";
-import { buzzer, drive, gpio, relay, sensor, supply, tach } from "./wiring.ts";
+import { buzzer, drive, fanCut, gpio, relay, sensor, supply, tach } from "./wiring.ts";
 
 /** The wiring that is assumed where no table says otherwise: two TMP117 on the first bus, the tach on line 17, no relay. */
 const USUAL_SENSORS: z.input<typeof sensor>[] = [
@@ -33,6 +33,7 @@ export const configSchema = z.strictObject({
   tach: tach.prefault({ line: 17 }),
   relay: relay.optional(),
   buzzer: buzzer.optional(),
+  fan_cut: fanCut.optional(),
   supply: supply.optional(),
   drive: drive.optional(),
   station,

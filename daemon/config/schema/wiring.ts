@@ -56,10 +56,14 @@ export const tach = z
     }
   });
 
-export const relay = z.strictObject({ reduce: line, inhibit: line, ...onChip });
+/** `pulse` moves with every completed cycle, for a one-shot that releases both relays when it stands still. */
+export const relay = z.strictObject({ reduce: line, inhibit: line, pulse: line.optional(), ...onChip });
 
 /** A sounder beside the operator, high = it sounds. */
 export const buzzer = z.strictObject({ line, ...onChip });
+
+/** A switch in the fan's supply, high = cut, for a fan that starts again only after it was without. */
+export const fanCut = z.strictObject({ line, ...onChip });
 
 export const supply = z.strictObject({
   chip: oneOf("ina219", "ina226"),

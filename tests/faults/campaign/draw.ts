@@ -26,6 +26,7 @@ const bad = (name: string, trouble: Trouble): Draft => ({ trouble, tags: [`${nam
 /** One maker per kind of trouble; the closed list of kinds makes it complete. */
 const MAKERS: { readonly [kind in Trouble["kind"]]: (random: Random, calls: number) => Draft } = {
   "fan stall": () => ({ trouble: { kind: "fan stall" }, tags: ["fan_stall", "tach_doubtful"], afterSeconds: 9 }),
+  "fan lockout": () => ({ trouble: { kind: "fan lockout" }, tags: ["fan_stall", "tach_doubtful"], afterSeconds: 9 }),
   "fan slow": (random) => ({ trouble: { kind: "fan slow", speedRatio: random.between(0.3, 0.95) } }),
   "fan surging": (random) => ({
     trouble: { kind: "fan surging", depth: random.between(0, 0.5), periodSeconds: random.between(1, 20) },

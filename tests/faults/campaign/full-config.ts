@@ -17,6 +17,9 @@ one_wire = "/sys/bus/w1/devices/28-00000a1b2c3d"
 [buzzer]
 line = 25
 
+[fan_cut]
+line = 27
+
 [fan]
 nominal_speed = "11000rpm"
 nominal_supply = "12V"

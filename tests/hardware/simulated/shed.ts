@@ -19,6 +19,8 @@ export const WIRING: HardwareSpec = {
   drive: { chip: "ads1115", bus: 1, address: 0x4a, forwardChannel: 0, reflectedChannel: 1 },
   relay: { reduce: { chipLabel: null, offset: 23 }, inhibit: { chipLabel: null, offset: 24 } },
   buzzer: null,
+  fanCut: null,
+  pulse: null,
 };
 
 /** Loss fractions of the tests' transformer; made up, of the right size. */

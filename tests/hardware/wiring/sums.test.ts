@@ -8,6 +8,7 @@ import {
   loadAmperes,
   longestCableMeters,
   mostModulesWithPullUps,
+  oneShotSeconds,
   riseOf,
   sinkAmperes,
   tachFigures,
@@ -46,6 +47,13 @@ describe("the tach input", () => {
   });
   it("is 40 dB down at the lowest band with 3.5 MHz", () => {
     expect(tachFigures().rfDecibels).toBeGreaterThanOrEqual(40);
+  });
+});
+
+describe("the one-shot (data sheets of the 74HC4538: t = 0.7·R·C; from memory)", () => {
+  it("outlasts two of the program's seconds between rising edges, and is gone before five, with C5 10 % off", () => {
+    expect(0.9 * oneShotSeconds()).toBeGreaterThan(2.5);
+    expect(1.1 * oneShotSeconds()).toBeLessThan(5);
   });
 });
 

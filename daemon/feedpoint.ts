@@ -9,6 +9,7 @@ import { modelOf } from "./config/model.ts";
 import { noticesOf } from "./config/notices.ts";
 import type { ReadConfig } from "./config/parse.ts";
 import { ratingBasisOf } from "./config/rating-basis.ts";
+import { driveSettings, rigOf } from "./config/rig.ts";
 import { describeSetpoint } from "./core/protect/alarm-list.ts";
 import type { Checkpoint } from "./core/protect/checkpoint.ts";
 import type { Program } from "./core/step.ts";
@@ -19,8 +20,7 @@ import { acceptedModelFile, accessFiles, dataFolder, logFile, makeFolder } from 
 import { hardwareHealth } from "./hardware-health.ts";
 import { supervisorOf } from "./outputs/supervisor.ts";
 import type { ServiceSpec } from "./service.ts";
-import { USUAL_CALIBRATION } from "./station/detector.ts";
-import type { Rig } from "./station/rig.ts";
+import { HeardRig, type Rig, type RigWord } from "./station/rig.ts";
 import { Sweep } from "./sweep.ts";
 import { programVersion } from "./version.ts";
 import type { AlarmRow } from "./wire/alarm.ts";
@@ -32,10 +32,13 @@ const HEALTH_SECONDS = 3;
 /** Hardware that is open, with what the shack says beside it. */
 export type Opened = {
   readonly hardware: Hardware;
+  /** The shack where no rig is linked. */
   readonly rig: Rig;
   readonly warnings: readonly string[];
   /** A simulated shack only: what to do for a heat run. */
   readonly rehearse?: (rehearsal: Rehearsal) => void;
+  /** A simulated shack only: from now on it sends what a linked rig says. */
+  readonly follow?: (word: () => RigWord | null) => void;
 };
 
 export type FeedpointOptions = {
@@ -81,6 +84,7 @@ export async function startFeedpoint(options: FeedpointOptions): Promise<Running
     else heartbeat.note(tag, text, by);
   };
   let rehearse: Opened["rehearse"];
+  const heard = spec.rig === null ? null : new HeardRig(clock);
   const thread = new ServiceThread({
     entry: options.serviceEntry,
     workerData: spec,
@@ -89,11 +93,14 @@ export async function startFeedpoint(options: FeedpointOptions): Promise<Running
     onNote: note,
     onCommands: (commands) => heartbeat?.deliver(commands),
     onRehearse: (rehearsal) => rehearse?.(rehearsal),
+    onRig: (word) => heard?.hear(word),
   });
   const { address, checkpoint } = await thread.open();
   let hardware: Hardware | null = null;
   try {
-    const opened = await options.open();
+    const unlinked = await options.open();
+    const opened = heard === null ? unlinked : { ...unlinked, rig: heard.reading };
+    if (heard !== null) opened.follow?.(() => heard.word);
     hardware = opened.hardware;
     rehearse = opened.rehearse;
     heartbeat = heartbeatOf(options, opened, thread, readCheckpoint(checkpoint, spec.log.file), note);
@@ -134,14 +141,7 @@ function heartbeatOf(
   note: (tag: string, text: string) => void,
 ): Heartbeat {
   const { clock, read, program, speed, environment } = options;
-  const { drive } = read.config;
-  const sweep = new Sweep({
-    hardware,
-    calibration: drive?.calibration?.map(([volts, watts]) => ({ volts, watts })) ?? USUAL_CALIBRATION,
-    keyedWatts: drive?.keyed ?? 0,
-    rig,
-    clock,
-  });
+  const sweep = new Sweep({ hardware, drive: driveSettings(read), rig, clock });
   const startedSeconds = clock.monotonicSeconds();
   let reportedSeconds = Number.NEGATIVE_INFINITY;
   return new Heartbeat({
@@ -199,6 +199,8 @@ function serviceSpec(options: FeedpointOptions, file: string): ServiceSpec {
       model: JSON.stringify(options.program.model),
     },
     notices: noticesOf(read),
+    rig: rigOf(read),
+    rigMemoryFile: join(dirname(file), "rig-power.json"),
     heatRun: {
       prior: modelOf(read),
       inUse: options.program.model,

@@ -25,13 +25,14 @@ export function hardwareHealth(source: HealthSource): HardwareHealth {
       .filter((count) => count.name === name)
       .map(({ code, receiving, transmitting }) => ({ code, receiving, transmitting })),
   });
-  const { temperatures, tachometer, supply, drive, relay } = hardware;
+  const { temperatures, tachometer, supply, drive, ptt, relay } = hardware;
   return {
     parts: [
       ...temperatures.map((sensor) => part(sensor.name, sensor.part, sensor.place, sensor.role)),
       ...(tachometer === null ? [] : [part(tachometer.name, tachometer.part, tachometer.place, "fan")]),
       ...(supply === null ? [] : [part(supply.name, supply.part, supply.place, "fan supply")]),
       ...(drive === null ? [] : [part(drive.name, drive.part, drive.place, "drive")]),
+      ...(ptt === null ? [] : [part(ptt.name, ptt.part, ptt.place, "drive")]),
       ...(relay === null ? [] : [part("relay", "permit lines", relay.place, "relay")]),
     ],
     buses: hardware.buses().map(({ bus, transfers, retries, reopens, errors, stuck }) => ({

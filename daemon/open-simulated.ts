@@ -4,7 +4,7 @@
 import { openHardware } from "../hardware/open.ts";
 import type { Clock } from "../hardware/ports.ts";
 import { type SimulatedBoard, simulatedBoard } from "../hardware/simulated/board.ts";
-import type { OperatingPattern } from "../hardware/simulated/pattern.ts";
+import { MODE_SHARE, type Mode, type OperatingPattern } from "../hardware/simulated/pattern.ts";
 import { demoScenario } from "../hardware/simulated/scenario.ts";
 import { hardwareSpec } from "./config/hardware-spec.ts";
 import { coreOf, lossFractionAt } from "./config/model.ts";
@@ -12,7 +12,7 @@ import type { ReadConfig } from "./config/parse.ts";
 import { tableRange } from "./core/physics/mixes/mix.ts";
 import type { Rehearsal } from "./crossing/messages.ts";
 import type { Opened } from "./feedpoint.ts";
-import type { Rig } from "./station/rig.ts";
+import type { Rig, RigWord } from "./station/rig.ts";
 
 /** One seed for every start, so that two starts show the same evening. */
 const SEED = 1;
@@ -27,13 +27,17 @@ export function simulatedBoardOf(
   speed: number,
   clock: Clock,
   rehearsed: () => number | null = () => null,
+  shack: () => (() => RigWord | null) | null = () => null,
 ): SimulatedBoard {
   const core = coreOf(read);
   const scenario = demoScenario(SEED);
   const { lowHertz, highHertz } = tableRange(core.mix);
   return simulatedBoard({
     spec: hardwareSpec(read),
-    scenario: { ...scenario, pattern: rehearsal(scenario.pattern, rehearsed) },
+    scenario: {
+      ...scenario,
+      pattern: rehearsal(linked(scenario.pattern, shack, read.config.station.full_drive), rehearsed),
+    },
     clock,
     speed,
     seed: SEED,
@@ -52,15 +56,45 @@ function rehearsal(pattern: OperatingPattern, rehearsed: () => number | null): O
   };
 }
 
+/** Once a rig is linked, the simulated transmitter sends what that rig says: silence while it is not heard. */
+function linked(
+  pattern: OperatingPattern,
+  shack: () => (() => RigWord | null) | null,
+  fullWatts: number,
+): OperatingPattern {
+  let last = { frequencyHertz: REHEARSED_HERTZ, mode: "CW" as Mode };
+  return (seconds) => {
+    const word = shack();
+    if (word === null) return pattern(seconds);
+    const said = word();
+    last = {
+      frequencyHertz: said?.frequencyHertz ?? last.frequencyHertz,
+      mode: MODES.find((mode) => mode === said?.mode) ?? "RTTY",
+    };
+    const transmitting = said?.transmitting === true;
+    const peakWatts = transmitting ? fullWatts * (said?.powerRatio ?? 1) : 0;
+    return { ...last, transmitting, peakWatts, share: transmitting ? MODE_SHARE[last.mode] : 0 };
+  };
+}
+
+const MODES = Object.keys(MODE_SHARE) as readonly Mode[];
+
 /** `clock` is the machine's; the simulated one runs `speed` times as fast. */
 export async function openSimulated(read: ReadConfig, speed: number, clock: Clock): Promise<OpenedSimulated> {
   let rehearsed: number | null = null;
   let switchOn: (() => void) | null = null;
-  const board = simulatedBoardOf(read, speed, clock, () => rehearsed);
+  let shack: (() => RigWord | null) | null = null;
+  const board = simulatedBoardOf(
+    read,
+    speed,
+    clock,
+    () => rehearsed,
+    () => shack,
+  );
   const { hardware, faults } = await openHardware(board.spec, board);
   const rig: Rig = () => {
     const { frequencyHertz, mode, transmitting } = board.station();
-    return { frequencyHertz, mode, transmitting, ageSeconds: 0 };
+    return { frequencyHertz, mode, transmitting, meterWatts: null, swr: null, ageSeconds: 0 };
   };
   const rehearse = ({ watts, fanTurns }: Rehearsal): void => {
     rehearsed = watts;
@@ -76,5 +110,8 @@ export async function openSimulated(read: ReadConfig, speed: number, clock: Cloc
       });
     }
   };
-  return { hardware, rig, board, rehearse, warnings: faults.map(({ message }) => message) };
+  const follow = (word: () => RigWord | null): void => {
+    shack = word;
+  };
+  return { hardware, rig, board, rehearse, follow, warnings: faults.map(({ message }) => message) };
 }

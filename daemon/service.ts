@@ -7,6 +7,7 @@ import { systemClock } from "../hardware/clock.ts";
 import type { Clock } from "../hardware/ports.ts";
 import { Gate, type GateFiles } from "./access/gate.ts";
 import type { Problem } from "./config/problem.ts";
+import type { RigSpec } from "./config/rig.ts";
 import { bandOf } from "./core/physics/bands.ts";
 import type { RatingBasis } from "./core/physics/rating.ts";
 import type { Beat, LogProgress, Parcel, ToHeartbeat, ToService } from "./crossing/messages.ts";
@@ -36,6 +37,7 @@ import { recordPage } from "./season/record-page.ts";
 import type { Retention } from "./season/retention.ts";
 import type { WearAlarms } from "./season/review/wear.ts";
 import type { RunIdentity } from "./season/store.ts";
+import type { ShackRig } from "./shack-rig.ts";
 import type { AlarmRow } from "./wire/alarm.ts";
 import type { HardwareHealth } from "./wire/check.ts";
 import type { About } from "./wire/frame.ts";
@@ -68,6 +70,9 @@ export type ServiceSpec = {
   readonly alarms: readonly AlarmRow[];
   /** Null where nobody is to be told. */
   readonly notices: DispatchSettings | null;
+  /** Null where no rig is linked. */
+  readonly rig: RigSpec | null;
+  readonly rigMemoryFile: string;
 };
 
 const spec = workerData as ServiceSpec;
@@ -104,6 +109,13 @@ async function dispatchOf(clock: Clock): Promise<Dispatch | null> {
   });
 }
 
+/** Where no rig is linked, none of it is loaded and nothing is connected. */
+async function shackRigOf(clock: Clock): Promise<ShackRig | null> {
+  if (spec.rig === null) return null;
+  const { openShackRig } = await import("./shack-rig.ts");
+  return openShackRig({ ...spec.rig, memoryFile: spec.rigMemoryFile, clock, say });
+}
+
 async function serve(clock: Clock, log: SeasonLog | null, trouble: string | null): Promise<void> {
   const { names, mostClients, trustedProxies, certificate } = spec.listen;
   const gate = new Gate({
@@ -121,6 +133,7 @@ async function serve(clock: Clock, log: SeasonLog | null, trouble: string | null
     send: (command) => say({ kind: "commands", commands: [command] }),
   });
   const dispatch = await dispatchOf(clock);
+  const rig = await shackRigOf(clock);
   const heatRuns = openHeatRuns({
     ...spec.heatRun,
     name: spec.about.name,
@@ -161,6 +174,7 @@ async function serve(clock: Clock, log: SeasonLog | null, trouble: string | null
       wallSeconds = parcel.newest.wallSeconds;
       stream.publish(frameOf({ ...parcel.newest, band: bandName(parcel.newest) }));
       dispatch?.take(parcel.newest);
+      rig?.hear(parcel.newest.outlook.stage);
     }
     health = parcel.health ?? health;
     for (const row of parcel.rows) {
@@ -220,6 +234,7 @@ async function serve(clock: Clock, log: SeasonLog | null, trouble: string | null
           health,
           log: progress(),
           notices: dispatch?.health() ?? [],
+          rig: rig?.health() ?? null,
           nowSeconds: clock.monotonicSeconds(),
         }),
     },
@@ -244,6 +259,7 @@ async function serve(clock: Clock, log: SeasonLog | null, trouble: string | null
     gate.close();
     unfollow?.();
     void dispatch?.close();
+    void rig?.close();
     server.close();
     server.closeAllConnections();
     log?.close(clock.monotonicSeconds());

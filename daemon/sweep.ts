@@ -4,16 +4,8 @@
 import { HardwareError } from "../hardware/errors.ts";
 import type { Clock, Hardware, Role } from "../hardware/ports.ts";
 import { combine } from "./combine.ts";
-import {
-  bad,
-  type DriveReading,
-  type FanReading,
-  good,
-  type Reading,
-  type Readings,
-  type RelayReading,
-} from "./core/readings.ts";
-import { type CalibrationPoint, driveWatts } from "./station/detector.ts";
+import { bad, type FanReading, good, type Reading, type Readings, type RelayReading } from "./core/readings.ts";
+import { type DriveSettings, DriveWitnesses, type Spoken } from "./station/drive.ts";
 import type { Rig } from "./station/rig.ts";
 
 /** All of the readings but those of the machine itself. */
@@ -21,9 +13,7 @@ export type Swept = Omit<Readings, "upkeep">;
 
 export type SweepOptions = {
   readonly hardware: Hardware;
-  readonly calibration: readonly CalibrationPoint[];
-  /** Power from which the transmitter counts as keyed. */
-  readonly keyedWatts: number;
+  readonly drive: DriveSettings;
   readonly rig: Rig;
   /** The machine's clock: a read hangs in real time. */
   readonly clock: Clock;
@@ -32,9 +22,7 @@ export type SweepOptions = {
 /** Drivers have deadlines of their own, all shorter; this one holds when a driver breaks its word. */
 const SWEEP_SECONDS = 0.8;
 
-type Outcome<Sample> =
-  | { readonly sample: Sample; readonly code: null }
-  | { readonly sample: null; readonly code: string };
+type Outcome<Sample> = Spoken<Sample>;
 
 /** Errors per sensor and code, receiving and transmitting apart: the operator's instrument for stray RF. */
 export type ErrorCount = { readonly name: string; readonly code: string; receiving: number; transmitting: number };
@@ -45,9 +33,11 @@ export class Sweep {
   readonly #errors = new Map<string, ErrorCount>();
   #sweeps = { receiving: 0, transmitting: 0 };
   #transmitting = false;
+  readonly #witnesses: DriveWitnesses;
 
   constructor(options: SweepOptions) {
     this.#options = options;
+    this.#witnesses = new DriveWitnesses(options.drive);
   }
 
   /** Counts since start. Codes are a closed list, so the table is bounded. */
@@ -72,14 +62,15 @@ export class Sweep {
 
   /** Reads everything once; never rejects, and resolves within the deadline. */
   async read(): Promise<Swept> {
-    const { hardware, clock } = this.#options;
+    const { hardware, clock, rig } = this.#options;
     const { promise: late, cancel } = deadline(clock, SWEEP_SECONDS);
-    const [climates, fan, supply, drive, relay] = await Promise.all([
+    const [climates, fan, supply, detector, pttLine, relay] = await Promise.all([
       Promise.all(hardware.temperatures.map((part) => this.#ask(part.name, () => part.read(), late))),
       hardware.tachometer &&
         this.#ask(hardware.tachometer.name, hardware.tachometer.read.bind(hardware.tachometer), late),
       hardware.supply && this.#ask(hardware.supply.name, hardware.supply.read.bind(hardware.supply), late),
       hardware.drive && this.#ask(hardware.drive.name, hardware.drive.read.bind(hardware.drive), late),
+      hardware.ptt && this.#ask(hardware.ptt.name, hardware.ptt.read.bind(hardware.ptt), late),
       hardware.relay && this.#ask("relay", hardware.relay.readBack.bind(hardware.relay), late),
     ]);
     cancel();
@@ -91,8 +82,9 @@ export class Sweep {
     const humidity = hardware.temperatures.findIndex(
       (part, index) => part.role !== "outlet" && climates[index]?.sample?.humidityRatio != null,
     );
-    const driven = this.#drive(drive);
-    this.#transmitting = driven?.transmitting ?? false;
+    const heard = { detector, pttLine, rig: rig() };
+    const { drive, evidence } = this.#witnesses.hear(heard, hardware.clock.monotonicSeconds());
+    this.#transmitting = drive?.transmitting ?? false;
     return {
       inlet: combine(inRole("inlet"), "mean"),
       outlet: combine(inRole("outlet"), "mean"),
@@ -103,7 +95,8 @@ export class Sweep {
       fan: fan && fanReading(fan),
       supplyVolts: supply && reading(supply, (sample) => sample.volts),
       supplyAmperes: supply && reading(supply, (sample) => sample.amperes),
-      drive: driven,
+      drive,
+      driveEvidence: evidence,
       relay: relay && relayReading(relay),
     };
   }
@@ -124,22 +117,6 @@ export class Sweep {
     count[this.#transmitting ? "transmitting" : "receiving"] += 1;
     this.#errors.set(key, count);
     return { sample: null, code };
-  }
-
-  #drive(outcome: Outcome<{ forwardVolts: number; reflectedVolts: number | null }> | null): DriveReading | null {
-    const { calibration, keyedWatts, rig } = this.#options;
-    const { frequencyHertz, mode, transmitting } = rig();
-    if (outcome === null) {
-      if (frequencyHertz === null && transmitting === null) return null;
-      return { watts: bad("NOT_FITTED"), frequencyHertz, mode, transmitting };
-    }
-    const watts = outcome.code !== null ? bad(outcome.code) : driveWatts(calibration, outcome.sample);
-    return {
-      watts,
-      frequencyHertz,
-      mode,
-      transmitting: watts.value === null ? transmitting : watts.value >= keyedWatts,
-    };
   }
 }
 

@@ -10,11 +10,12 @@ import { withDeadline } from "./clock.ts";
 import { openDrivenLine } from "./driven-line.ts";
 import { fromErrno } from "./errno.ts";
 import type { HardwareError, HardwareErrorCode } from "./errors.ts";
-import { failedRelay, failedTachometer } from "./failed-part.ts";
+import { failedPttLine, failedRelay, failedTachometer } from "./failed-part.ts";
 import { I2cBus, type I2cDevice } from "./i2c.ts";
 import { hwmonTachometer } from "./kernel/hwmon.ts";
 import { placeOfLine } from "./place.ts";
-import type { Board, Hardware, HardwareSpec, LineSpec, Part, PermitRelay, Tachometer } from "./ports.ts";
+import type { Board, Hardware, HardwareSpec, LineSpec, Part, PermitRelay, PttLine, Tachometer } from "./ports.ts";
+import { openPttLine } from "./ptt-line.ts";
 import { openRelay } from "./relay.ts";
 import { openTachometer } from "./tachometer.ts";
 import { thermometer } from "./thermometers.ts";
@@ -27,7 +28,7 @@ const OPEN_SECONDS = 10;
 
 /** One thing that is wrong with one part. */
 export type OpenFault = {
-  /** The part's name in the feedpoint: a sensor's name, `tachometer`, `supply`, `drive`, `relay`. */
+  /** The part's name in the feedpoint: a sensor's name, `tachometer`, `supply`, `drive`, `ptt`, `relay`. */
   readonly name: string;
   readonly place: string;
   readonly code: HardwareErrorCode;
@@ -73,6 +74,7 @@ export async function openHardware(spec: HardwareSpec, board: Board): Promise<Op
   const drive = spec.drive && fitChip(driveChip(spec.drive), "drive", deviceAt(spec.drive.bus, spec.drive.address));
   const relay = spec.relay && (await openedRelay(spec.relay, board, faults));
   const tachometer = spec.tachometer && (await openedTachometer(spec.tachometer, board, faults));
+  const ptt = spec.ptt && (await openedPttLine(spec.ptt, board, faults));
 
   const extra = <T>(name: string, line: LineSpec | null, open: (line: LineSpec, board: Board) => Promise<T>) =>
     line === null ? null : openedExtra(name, line, open, board, faults);
@@ -81,7 +83,7 @@ export async function openHardware(spec: HardwareSpec, board: Board): Promise<Op
   const pulse = await extra("pulse", spec.pulse, openDrivenLine);
 
   const parts: Part<unknown>[] = [...temperatures];
-  for (const part of [supply, drive, tachometer]) if (part !== null) parts.push(part);
+  for (const part of [supply, drive, tachometer, ptt]) if (part !== null) parts.push(part);
   const known = new Set(faults.map((fault) => fault.name));
   await identifyAll(
     parts.filter((part) => !known.has(part.name)),
@@ -99,6 +101,7 @@ export async function openHardware(spec: HardwareSpec, board: Board): Promise<Op
     tachometer,
     supply,
     drive,
+    ptt,
     relay,
     buzzer,
     fanCut,
@@ -110,6 +113,7 @@ export async function openHardware(spec: HardwareSpec, board: Board): Promise<Op
         buzzer,
         fanCut,
         pulse,
+        ptt,
         ...(isClosable(tachometer) ? [tachometer] : []),
         ...buses.values(),
         board,
@@ -178,6 +182,21 @@ async function openedTachometer(
     const error = fromErrno(cause, place, "line");
     faults.push(faultOf("tachometer", error, "degraded"));
     return failedTachometer(error);
+  }
+}
+
+async function openedPttLine(
+  spec: NonNullable<HardwareSpec["ptt"]>,
+  board: Board,
+  faults: OpenFault[],
+): Promise<PttLine> {
+  const place = placeOfLine(spec.line);
+  try {
+    return await withDeadline(board.clock, OPEN_SECONDS, place, openPttLine(spec, board));
+  } catch (cause) {
+    const error = fromErrno(cause, place, "line");
+    faults.push(faultOf("ptt", error, "degraded"));
+    return failedPttLine(error);
   }
 }
 

@@ -67,6 +67,10 @@ export type SupplyMonitor = Part<SupplySample>;
 export type DriveSample = { readonly forwardVolts: number; readonly reflectedVolts: number | null };
 export type DriveDetector = Part<DriveSample>;
 
+/** Is the transmitter's PTT line active now? */
+export type PttSample = { readonly keyed: boolean };
+export type PttLine = Part<PttSample> & { close(): Promise<void> };
+
 /** Per line: true = energised = permitted. */
 export type Permits = { readonly reduce: boolean; readonly inhibit: boolean };
 
@@ -122,6 +126,7 @@ export interface Hardware {
   readonly tachometer: Tachometer | null;
   readonly supply: SupplyMonitor | null;
   readonly drive: DriveDetector | null;
+  readonly ptt: PttLine | null;
   readonly relay: PermitRelay | null;
   readonly buzzer: Buzzer | null;
   /** High cuts the fan's supply: a fan that stalled is given a fresh start. */
@@ -223,6 +228,8 @@ export type HardwareSpec = {
     readonly forwardChannel: 0 | 1 | 2 | 3;
     readonly reflectedChannel: 0 | 1 | 2 | 3 | null;
   } | null;
+  /** `keyedLevel`: what the pin reads while the transmitter is keyed. */
+  readonly ptt: { readonly line: LineSpec; readonly keyedLevel: 0 | 1 } | null;
   readonly relay: { readonly reduce: LineSpec; readonly inhibit: LineSpec } | null;
   readonly buzzer: LineSpec | null;
   readonly fanCut: LineSpec | null;

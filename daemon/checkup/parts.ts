@@ -20,7 +20,7 @@ export async function checkParts({ hardware, identities, faults }: OpenResult): 
       return badPart(name, place, error);
     }
   };
-  const { tachometer, supply, drive } = hardware;
+  const { tachometer, supply, drive, ptt } = hardware;
   return [
     ...(await Promise.all(
       hardware.temperatures.map((sensor) =>
@@ -46,6 +46,7 @@ export async function checkParts({ hardware, identities, faults }: OpenResult): 
     ...(drive === null
       ? []
       : [await look(drive, ({ forwardVolts }) => `detector at ${forwardVolts.toFixed(3)} V forward`)]),
+    ...(ptt === null ? [] : [await look(ptt, ({ keyed }) => (keyed ? "keyed" : "not keyed"))]),
     await checkRelay(hardware, failed.get("relay")),
     ...hardware.buses().map(busFinding),
   ];

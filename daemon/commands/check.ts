@@ -9,9 +9,11 @@ import type { Finding } from "../checkup/finding.ts";
 import { checkClock, checkDatabase, checkDisk, checkForm, checkSettingsAdvice } from "../checkup/machine.ts";
 import { checkNotices } from "../checkup/notices.ts";
 import { checkParts } from "../checkup/parts.ts";
+import { checkRig } from "../checkup/rig.ts";
 import { hardwareSpec } from "../config/hardware-spec.ts";
 import { noticesOf } from "../config/notices.ts";
 import type { ReadConfig } from "../config/parse.ts";
+import { rigOf } from "../config/rig.ts";
 import { BAD_NEWS } from "../exit.ts";
 import { dataFolder, logFile, makeFolder } from "../folder.ts";
 import { refuseBesideDaemon } from "./beside-daemon.ts";
@@ -63,6 +65,7 @@ async function check(flags: Flags, command: Command): Promise<void> {
     await checkDatabase(),
     checkDisk(folder, frozen.alarms.diskFreeRatio),
     checkClock(clock),
+    ...(await checkRig(rigOf(read), clock)),
     ...(await checkNotices({
       settings: noticesOf(read),
       feedpoint: read.config.feedpoint.name,

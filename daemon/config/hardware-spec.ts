@@ -23,6 +23,10 @@ export function hardwareSpec(read: ReadConfig): HardwareSpec {
     tachometer: tachometerSpec(config),
     supply: config.supply === undefined ? null : withShunt(config.supply),
     drive: config.drive === undefined ? null : driveSpec(config.drive),
+    ptt:
+      config.ptt === undefined
+        ? null
+        : { line: lineSpec(config.ptt.line, config.ptt.chip), keyedLevel: config.ptt.keyed === "high" ? 1 : 0 },
     relay:
       relay === undefined
         ? null
@@ -97,11 +101,22 @@ function* unswitched({ config, placeOf }: ReadConfig): Generator<Problem> {
 }
 
 function* unfit({ config, placeOf }: ReadConfig): Generator<Problem> {
-  const points = config.drive?.calibration;
-  const expected = points && calibrationFault(points.map(([volts, watts]) => ({ volts, watts })));
-  if (points === undefined || expected === null || expected === undefined) return;
-  const got = points.map(([volts, watts]) => `${volts} V ${watts} W`).join(", ");
-  yield { what: "drive.calibration", where: placeOf(["drive", "calibration"]), expected, got: got.slice(0, 80) };
+  const { drive } = config;
+  if (drive?.law === "log" && drive.calibration === undefined) {
+    const expected = "the points of a logarithmic detector: there are no usual ones";
+    yield { what: "drive.calibration", where: placeOf(["drive"]), expected, got: "nothing" };
+  }
+  for (const key of ["calibration", "reflected_calibration"] as const) {
+    const points = drive?.[key];
+    if (points === undefined) continue;
+    const expected = calibrationFault(
+      points.map(([volts, watts]) => ({ volts, watts })),
+      drive?.law,
+    );
+    if (expected === null) continue;
+    const got = points.map(([volts, watts]) => `${volts} V ${watts} W`).join(", ");
+    yield { what: `drive.${key}`, where: placeOf(["drive", key]), expected, got: got.slice(0, 80) };
+  }
 }
 
 /** Things that exist once and were asked for twice. */

@@ -21,14 +21,14 @@ export function lineSpec(line: LineText, chip: string | undefined): LineSpec {
   return "headerPin" in line ? line : { chipLabel: chip ?? null, ...line };
 }
 
-function wiredLines({ tach, relay, buzzer, fan_cut }: Config): readonly WiredLine[] {
+function wiredLines({ tach, ptt, relay, buzzer, fan_cut }: Config): readonly WiredLine[] {
   const lines: WiredLine[] = [];
   if (tach.fitted && tach.line !== undefined) lines.push({ path: ["tach", "line"], line: tach.line, chip: tach.chip });
   for (const name of ["reduce", "inhibit", "pulse"] as const) {
     const wired = relay?.[name];
     if (wired !== undefined) lines.push({ path: ["relay", name], line: wired, chip: relay?.chip });
   }
-  for (const [name, table] of [["buzzer", buzzer] as const, ["fan_cut", fan_cut] as const]) {
+  for (const [name, table] of [["ptt", ptt] as const, ["buzzer", buzzer] as const, ["fan_cut", fan_cut] as const]) {
     if (table !== undefined) lines.push({ path: [name, "line"], line: table.line, chip: table.chip });
   }
   return lines;

@@ -118,6 +118,8 @@ function alarmsOf({ alarms }: Config): ProtectionSettings["alarms"] {
       stuckSeconds: alarms.stuck,
       swappedSeconds: alarms.swapped,
       upsetsPerMinute: alarms.upsets_per_minute,
+      drivePowerRatio: alarms.drive_ratio,
+      keyingSeconds: alarms.keying,
       diskFreeRatio: alarms.disk_free,
       serviceSilentSeconds: alarms.service_silent,
       cycleLateSeconds: alarms.cycle_late,

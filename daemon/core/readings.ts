@@ -1,5 +1,7 @@
 // What one cycle read, as the core sees it: plain numbers with a quality. It never says what to do about them.
 
+import type { DriveEvidence } from "./drive-evidence.ts";
+
 /** `good` is used, `suspect` is used with a wider uncertainty, `bad` is not used and has no value. */
 export type Quality = "good" | "suspect" | "bad";
 
@@ -62,6 +64,7 @@ export type Readings = {
   readonly supplyVolts: Reading | null;
   readonly supplyAmperes: Reading | null;
   readonly drive: DriveReading | null;
+  readonly driveEvidence: DriveEvidence;
   readonly relay: RelayReading | null;
   readonly upkeep: UpkeepReading;
 };

@@ -4,6 +4,7 @@
 import type { Problem } from "../config/problem.ts";
 import type { Answer, Command } from "../core/commands.ts";
 import type { Outlook, PermitLines, RecordEntry } from "../core/effects.ts";
+import type { RigWord } from "../station/rig.ts";
 import type { HardwareHealth } from "../wire/check.ts";
 
 /** One completed cycle; `number` counts from 1 within a run of the daemon. */
@@ -81,6 +82,8 @@ export type ToHeartbeat =
   | { readonly kind: "receipt"; readonly number: number; readonly log: LogProgress }
   | { readonly kind: "rehearse"; readonly rehearsal: Rehearsal }
   | { readonly kind: "commands"; readonly commands: readonly Command[] }
+  /** What the shack's rig said last. */
+  | { readonly kind: "rig"; readonly word: RigWord }
   /** An entry for the record about the service's own work; `by` is null where no person or program did it. */
   | { readonly kind: "note"; readonly tag: string; readonly text: string; readonly by: string | null }
   | { readonly kind: "stopped" };

@@ -5,6 +5,7 @@ import { Worker } from "node:worker_threads";
 import type { Cancel, Clock } from "../../hardware/ports.ts";
 import { type Problem, RequestError } from "../config/problem.ts";
 import type { Command } from "../core/commands.ts";
+import type { RigWord } from "../station/rig.ts";
 import type { HardwareHealth } from "../wire/check.ts";
 import type { LogProgress, Publication, Rehearsal, ToHeartbeat } from "./messages.ts";
 import { Outbox } from "./outbox.ts";
@@ -22,6 +23,7 @@ export type ServiceStart = {
   readonly onNote: (tag: string, text: string, by: string | null) => void;
   readonly onCommands: (commands: readonly Command[]) => void;
   readonly onRehearse: (rehearsal: Rehearsal) => void;
+  readonly onRig: (word: RigWord) => void;
 };
 
 /** What the first service thread said when it stood. */
@@ -168,6 +170,9 @@ export class ServiceThread {
         return;
       case "rehearse":
         this.#start.onRehearse(message.rehearsal);
+        return;
+      case "rig":
+        this.#start.onRig(message.word);
         return;
       case "note":
         this.#start.onNote(message.tag, message.text, message.by);

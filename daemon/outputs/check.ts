@@ -1,7 +1,7 @@
 // The newest cycle, the hardware's health and the log's progress as one answer for the view Check. It judges nothing.
 
 import type { Beat, LogProgress } from "../crossing/messages.ts";
-import type { Check, HardwareHealth } from "../wire/check.ts";
+import type { Check, HardwareHealth, RigHealth } from "../wire/check.ts";
 import type { ChannelHealth } from "./notices/courier.ts";
 
 export type CheckSource = {
@@ -11,12 +11,13 @@ export type CheckSource = {
   readonly health: HardwareHealth | null;
   readonly log: LogProgress;
   readonly notices: readonly ChannelHealth[];
+  readonly rig: RigHealth | null;
   /** Of the clock that the notices go by. */
   readonly nowSeconds: number;
 };
 
 /** Plain data without addresses, names or paths of the machine. */
-export function checkOf({ version, beat, health, log, notices, nowSeconds }: CheckSource): Check {
+export function checkOf({ version, beat, health, log, notices, rig, nowSeconds }: CheckSource): Check {
   const readings = beat?.outlook.readings;
   const fan = readings?.fan ?? null;
   return {
@@ -28,6 +29,15 @@ export function checkOf({ version, beat, health, log, notices, nowSeconds }: Che
     cycle_late_seconds: readings?.upkeep.cycleLateSeconds ?? null,
     wall_trusted: beat?.wallTrusted ?? false,
     rig_link_age_seconds: readings?.upkeep.rigLinkAgeSeconds ?? null,
+    rig,
+    drive_sources: (readings?.driveEvidence.sources ?? []).map(({ name, watts, transmitting }) => ({
+      name,
+      watts: watts === null || watts.value === null ? null : Math.round(watts.value * 10) / 10,
+      code: watts?.code ?? null,
+      transmitting,
+    })),
+    drive_power_ratio: rounded(readings?.driveEvidence.powerRatio ?? null),
+    swr: rounded(readings?.driveEvidence.swr ?? null),
     notices: notices.map(({ name, waiting, failures, lastDeliveredAtSeconds: at }) => {
       return { name, waiting, failures, delivered_seconds_ago: at === null ? null : Math.round(nowSeconds - at) };
     }),
@@ -38,3 +48,5 @@ export function checkOf({ version, beat, health, log, notices, nowSeconds }: Che
     },
   };
 }
+
+const rounded = (value: number | null): number | null => (value === null ? null : Math.round(value * 100) / 100);

@@ -2,6 +2,7 @@
 // and reads no clock, so that a replay says what the daemon would have said.
 
 import type { Command } from "../core/commands.ts";
+import { NO_DRIVE_EVIDENCE } from "../core/drive-evidence.ts";
 import type { Outlook, PermitLines } from "../core/effects.ts";
 import { bad, type FanReading, good, type Reading, type Readings, type UpkeepReading } from "../core/readings.ts";
 import { beginState, type Program, type State, step } from "../core/step.ts";
@@ -88,6 +89,7 @@ function readingsOf(row: RecordedRow, turnedSeconds: number | null, permits: Per
           transmitting: row.drive_watts == null ? null : row.drive_watts >= KEYED_WATTS,
         }
       : null,
+    driveEvidence: NO_DRIVE_EVIDENCE,
     relay: permits,
     upkeep: UPKEEP,
   };

@@ -33,6 +33,24 @@ export type HardwareHealth = {
   readonly service_restarts: number;
 };
 
+/** The link to the shack's rig. */
+export type RigHealth = {
+  /** Why nothing is heard; null while it answers. */
+  readonly trouble: string | null;
+  /** Where its power is set, 0 to 1; null = it does not say. */
+  readonly power_ratio: number | null;
+  /** What it was set to before it was lowered; null while it is not lowered. */
+  readonly found_ratio: number | null;
+};
+
+/** One of those that tell of the drive, best first. */
+export type DriveSourceRow = {
+  readonly name: string;
+  readonly watts: number | null;
+  readonly code: string | null;
+  readonly transmitting: boolean | null;
+};
+
 /** The answer of /api/v1/check. */
 export type Check = {
   readonly version: string;
@@ -49,6 +67,13 @@ export type Check = {
   readonly cycle_late_seconds: number | null;
   readonly wall_trusted: boolean;
   readonly rig_link_age_seconds: number | null;
+  /** null where no rig is linked. */
+  readonly rig: RigHealth | null;
+  /** Empty where nobody tells: then the loss is worked back from the air alone. */
+  readonly drive_sources: readonly DriveSourceRow[];
+  /** Mean power by one source over that by the next; null = nothing to compare. */
+  readonly drive_power_ratio: number | null;
+  readonly swr: number | null;
   /** The ways in which people are told of alarms; empty where nobody is. */
   readonly notices: readonly {
     readonly name: string;

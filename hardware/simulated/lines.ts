@@ -10,7 +10,7 @@ import type { SimulatedFeedpoint } from "./feedpoint.ts";
 
 /** What the lines hang on. */
 export type LinesOptions = {
-  readonly spec: Pick<HardwareSpec, "tachometer" | "relay" | "fanCut" | "pulse">;
+  readonly spec: Pick<HardwareSpec, "tachometer" | "ptt" | "relay" | "fanCut" | "pulse">;
   readonly clock: Clock;
   readonly gate: CallGate;
   readonly faults: FaultScript;
@@ -104,10 +104,10 @@ export class SimulatedLines {
     this.#contacts = contacts;
   }
 
-  /** An input; only the tach line ever moves, others are pulled up. */
+  /** An input; only the tach and the PTT line ever move, others are pulled up. */
   edgeLine(spec: LineSpec): EdgeLine {
     const key = this.#take(spec, "open");
-    const { tachometer } = this.#options.spec;
+    const { tachometer, ptt } = this.#options.spec;
     const isTach = tachometer?.kind === "gpio" && keyOf(tachometer.line) === key;
     const cancels = new Set<Cancel>();
     return {
@@ -125,6 +125,7 @@ export class SimulatedLines {
       read: async () => {
         this.#options.gate.pass("read");
         this.#feedpoint.advance();
+        if (ptt !== null && keyOf(ptt.line) === key) return this.#pttLevel(ptt.keyedLevel);
         return isTach ? this.#feedpoint.fan.tachLevel : 1;
       },
       close: async () => {
@@ -168,6 +169,10 @@ export class SimulatedLines {
         this.#open.delete(key);
       },
     };
+  }
+
+  #pttLevel(keyedLevel: 0 | 1): 0 | 1 {
+    return this.#feedpoint.station().transmitting ? keyedLevel : keyedLevel === 1 ? 0 : 1;
   }
 
   #take(spec: LineSpec, syscall: string): string {

@@ -82,6 +82,7 @@ export const DEMO_SPEC: HardwareSpec = {
   supply: { chip: "ina219", bus: 1, address: 0x40, shuntOhms: 0.1 },
   drive: { chip: "ads1115", bus: 1, address: 0x4a, forwardChannel: 0, reflectedChannel: 1 },
   relay: { reduce: { chipLabel: null, offset: 23 }, inhibit: { chipLabel: null, offset: 24 } },
+  ptt: null,
   buzzer: null,
   fanCut: null,
   pulse: null,

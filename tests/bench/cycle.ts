@@ -9,12 +9,12 @@ import type { Publication } from "../../daemon/crossing/messages.ts";
 import { Outbox } from "../../daemon/crossing/outbox.ts";
 import { Heartbeat } from "../../daemon/cycle.ts";
 import { NO_SUPERVISOR } from "../../daemon/outputs/supervisor.ts";
-import { USUAL_CALIBRATION } from "../../daemon/station/detector.ts";
 import { Sweep } from "../../daemon/sweep.ts";
 import { systemClock } from "../../hardware/clock.ts";
 import { openHardware } from "../../hardware/open.ts";
 import { simulatedBoard } from "../../hardware/simulated/board.ts";
 import { demoScenario, TWELVE_SENSOR_SPEC } from "../../hardware/simulated/scenario.ts";
+import { USUAL_DRIVE } from "../support/usual-drive.ts";
 import { median, printFigure } from "./start-daemon.ts";
 
 const CYCLES = 400;
@@ -35,9 +35,8 @@ const board = simulatedBoard({
 const { hardware } = await openHardware(board.spec, board);
 const sweep = new Sweep({
   hardware,
-  calibration: USUAL_CALIBRATION,
-  keyedWatts: 5,
-  rig: () => ({ ...board.station(), ageSeconds: 0 }),
+  drive: USUAL_DRIVE,
+  rig: () => ({ ...board.station(), meterWatts: null, swr: null, ageSeconds: 0 }),
   clock,
 });
 const outbox = new Outbox();

@@ -46,6 +46,7 @@ describe("hardware", () => {
       supply: null,
       drive: null,
       relay: null,
+      ptt: null,
       buzzer: null,
       fanCut: null,
       pulse: null,

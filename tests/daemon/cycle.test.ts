@@ -6,12 +6,12 @@ import type { Publication } from "../../daemon/crossing/messages.ts";
 import { Heartbeat } from "../../daemon/cycle.ts";
 import { RHYTHMS } from "../../daemon/horn.ts";
 import type { Supervisor } from "../../daemon/outputs/supervisor.ts";
-import { USUAL_CALIBRATION } from "../../daemon/station/detector.ts";
 import { fixedRig } from "../../daemon/station/rig.ts";
 import { Sweep, type Swept } from "../../daemon/sweep.ts";
 import { HardwareError } from "../../hardware/errors.ts";
 import { HandHardware } from "../support/hand-hardware.ts";
 import { ManualClock } from "../support/manual-clock.ts";
+import { USUAL_DRIVE } from "../support/usual-drive.ts";
 
 const PROGRAM = programFrom(configFrom(undefined));
 const RELEASED = { reduce: false, inhibit: false };
@@ -46,8 +46,7 @@ beforeEach(() => {
   const relay = hardware.relay!;
   const sweep = new Sweep({
     hardware,
-    calibration: USUAL_CALIBRATION,
-    keyedWatts: 5,
+    drive: USUAL_DRIVE,
     rig: fixedRig(7.1e6, "CW"),
     clock,
   });

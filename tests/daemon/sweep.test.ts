@@ -3,17 +3,17 @@
 import { describe, expect, it } from "vitest";
 import { combine } from "../../daemon/combine.ts";
 import { bad, good, suspect } from "../../daemon/core/readings.ts";
-import { USUAL_CALIBRATION } from "../../daemon/station/detector.ts";
 import { fixedRig, type Rig } from "../../daemon/station/rig.ts";
 import { Sweep } from "../../daemon/sweep.ts";
 import { HardwareError } from "../../hardware/errors.ts";
 import { HandHardware } from "../support/hand-hardware.ts";
 import { ManualClock } from "../support/manual-clock.ts";
+import { USUAL_DRIVE } from "../support/usual-drive.ts";
 
 function sweepOf(hand: HandHardware, rig: Rig = fixedRig(null, null)) {
   const clock = new ManualClock();
   const hardware = hand.as(clock);
-  return { clock, hardware, sweep: new Sweep({ hardware, calibration: USUAL_CALIBRATION, keyedWatts: 5, rig, clock }) };
+  return { clock, hardware, sweep: new Sweep({ hardware, drive: USUAL_DRIVE, rig, clock }) };
 }
 
 /** Lets whatever waits for a promise go on. */
@@ -72,7 +72,7 @@ describe("a sweep", () => {
   it("counts errors by sensor and code, receiving and transmitting apart", async () => {
     const hand = new HandHardware();
     let transmitting = false;
-    const rig: Rig = () => ({ frequencyHertz: 7e6, mode: "CW", transmitting, ageSeconds: 0 });
+    const rig: Rig = () => ({ ...fixedRig(7e6, "CW")(), transmitting, ageSeconds: 0 });
     const { sweep } = sweepOf(hand, rig);
     hand.temperatures.set("inlet", () => Promise.reject(new HardwareError("CRC", "i2c-1 0x44")));
     await sweep.read();

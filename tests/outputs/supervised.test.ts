@@ -6,7 +6,6 @@ import { expect, it, vi } from "vitest";
 import { configFrom, programFrom } from "../../daemon/commands/flags.ts";
 import { Heartbeat } from "../../daemon/cycle.ts";
 import { supervisorOf } from "../../daemon/outputs/supervisor.ts";
-import { USUAL_CALIBRATION } from "../../daemon/station/detector.ts";
 import { fixedRig } from "../../daemon/station/rig.ts";
 import { Sweep } from "../../daemon/sweep.ts";
 import { testFolder } from "../support/folder.ts";
@@ -14,6 +13,7 @@ import { HandHardware } from "../support/hand-hardware.ts";
 import { ManualClock } from "../support/manual-clock.ts";
 import { notifySocket } from "../support/notify-socket.ts";
 import { startDaemonIn } from "../support/told-program.ts";
+import { USUAL_DRIVE } from "../support/usual-drive.ts";
 
 const PATIENT = { timeout: 20_000, interval: 20 };
 const isAlive = (line: string): boolean => line === "WATCHDOG=1";
@@ -68,8 +68,7 @@ it("is not told that a heartbeat is alive that hangs in a cycle", async () => {
   };
   const sweep = new Sweep({
     hardware,
-    calibration: USUAL_CALIBRATION,
-    keyedWatts: 5,
+    drive: USUAL_DRIVE,
     rig: fixedRig(7.1e6, "CW"),
     clock,
   });

@@ -2,6 +2,7 @@
 // The plant is the model's own network, which makes the stories about protection and not about estimation. No clock, no chance.
 
 import type { Action, Answer } from "../../daemon/core/commands.ts";
+import { NO_DRIVE_EVIDENCE } from "../../daemon/core/drive-evidence.ts";
 import type { AlarmState, Effects, RecordEntry } from "../../daemon/core/effects.ts";
 import { boxConstantsOf, type Model, modelFromPriors } from "../../daemon/core/estimate/model.ts";
 import { advanceBox, airCelsiusAt, conductancesAt } from "../../daemon/core/physics/box.ts";
@@ -157,6 +158,7 @@ export class Story {
       supplyVolts: good(12),
       supplyAmperes: good(this.rpm > 0 ? 0.12 : 0.3),
       drive: { watts: good(this.driveWatts), frequencyHertz: 3.6e6, mode: "CW", transmitting },
+      driveEvidence: NO_DRIVE_EVIDENCE,
       relay: this.relay ?? this.effects?.permits ?? { reduce: false, inhibit: false },
       upkeep: { ...UPKEEP, wallSeconds: 1_780_000_000 + this.now, ...this.upkeep },
       ...this.override,

@@ -1,13 +1,21 @@
 // Detector volts to watts: through the calibration points, by the square root of power between, honest beyond.
 
 import { describe, expect, it } from "vitest";
-import { calibrationFault, driveWatts, wattsAt } from "../../daemon/station/detector.ts";
+import {
+  calibrationFault,
+  type DetectorScale,
+  driveWatts,
+  standingWaveRatio,
+  wattsAt,
+} from "../../daemon/station/detector.ts";
 
 const POINTS = [
   { volts: 0.1, watts: 5 },
   { volts: 1, watts: 100 },
   { volts: 3, watts: 1000 },
 ];
+
+const SCALE: DetectorScale = { law: "diode", forward: POINTS, reflected: POINTS };
 
 describe("watts", () => {
   it.each(POINTS)("at $volts V are what was calibrated", ({ volts, watts }) => {
@@ -43,9 +51,9 @@ describe("watts", () => {
 
 describe("drive", () => {
   it("is forward minus reflected power, never below zero", () => {
-    expect(driveWatts(POINTS, { forwardVolts: 3, reflectedVolts: 1 }).value).toBeCloseTo(900, 9);
-    expect(driveWatts(POINTS, { forwardVolts: 3, reflectedVolts: null }).value).toBeCloseTo(1000, 9);
-    expect(driveWatts(POINTS, { forwardVolts: 0.1, reflectedVolts: 1 }).value).toBe(0);
+    expect(driveWatts(SCALE, { forwardVolts: 3, reflectedVolts: 1 }).value).toBeCloseTo(900, 9);
+    expect(driveWatts(SCALE, { forwardVolts: 3, reflectedVolts: null }).value).toBeCloseTo(1000, 9);
+    expect(driveWatts(SCALE, { forwardVolts: 0.1, reflectedVolts: 1 }).value).toBe(0);
   });
 });
 
@@ -60,5 +68,53 @@ describe("a calibration", () => {
         { volts: 1, watts: 1 },
       ]),
     ).toContain("0 or above");
+  });
+});
+
+describe("a logarithmic detector", () => {
+  // A slope of 25 mV per decibel, as the data sheet of the AD8307 has it (from memory): a quarter of a volt per decade.
+  const points = [
+    { volts: 1, watts: 1 },
+    { volts: 1.75, watts: 1000 },
+  ];
+
+  it.each([
+    [1, 1],
+    [1.25, 10],
+    [1.5, 100],
+    [1.75, 1000],
+    [0.75, 0.1],
+  ])("at %d V shows %d W: a quarter of a volt a decade", (volts, watts) => {
+    expect(wattsAt(points, volts, "log").value).toBeCloseTo(watts, 9);
+  });
+
+  it("has no zero among its points", () => {
+    expect(calibrationFault([{ volts: 0, watts: 0 }, ...points], "log")).toContain("logarithm");
+    expect(calibrationFault(points, "log")).toBeNull();
+  });
+});
+
+describe("standing wave ratio", () => {
+  const points = [
+    { volts: 0, watts: 0 },
+    { volts: 10, watts: 1000 },
+  ];
+  const scale: DetectorScale = { law: "diode", forward: points, reflected: points };
+
+  // Table of reflected power against ratio, as in every amateur handbook: 1 % is 1.22, 4 % is 1.5, 11.1 % is 2, 25 % is 3 (from memory).
+  it.each([
+    [1, 1.22],
+    [4, 1.5],
+    [11.11, 2],
+    [25, 3],
+  ])("%d %% of the power back is %d", (percent, ratio) => {
+    const reflectedVolts = 10 * Math.sqrt(percent / 100);
+    expect(standingWaveRatio(scale, { forwardVolts: 10, reflectedVolts }, 5)).toBeCloseTo(ratio, 2);
+  });
+
+  it("is nothing while little is sent or no reflected channel is fitted, and stays a number when all comes back", () => {
+    expect(standingWaveRatio(scale, { forwardVolts: 0.1, reflectedVolts: 0.1 }, 5)).toBeNull();
+    expect(standingWaveRatio(scale, { forwardVolts: 10, reflectedVolts: null }, 5)).toBeNull();
+    expect(standingWaveRatio(scale, { forwardVolts: 10, reflectedVolts: 10 }, 5)).toBeLessThan(1000);
   });
 });

@@ -1,5 +1,6 @@
 // Completed cycles and entries of the record with nothing special about them, for tests of what carries and keeps them.
 
+import { NO_DRIVE_EVIDENCE } from "../../daemon/core/drive-evidence.ts";
 import { bad, good } from "../../daemon/core/readings.ts";
 import type { Beat, NumberedEntry } from "../../daemon/crossing/messages.ts";
 
@@ -24,6 +25,7 @@ export function plainBeat(number: number, core = 60): Beat {
         supplyVolts: good(12),
         supplyAmperes: good(0.17),
         drive: { watts: good(700), frequencyHertz: 7_030_000, mode: "CW", transmitting: true },
+        driveEvidence: NO_DRIVE_EVIDENCE,
         relay: { reduce: true, inhibit: true },
         upkeep: {
           cycleLateSeconds: 0.001,

@@ -93,6 +93,7 @@ export class HandHardware {
       },
       supply: null,
       drive: null,
+      ptt: null,
       relay: {
         place: "hand",
         permit: (lines) => {

@@ -17,6 +17,8 @@ const NAMES: { readonly [tag: string]: string } = {
   tach_doubtful: "Tachometer doubtful",
   fan_supply_low: "Fan supply low",
   inlet_outlet_swapped: "Inlet and outlet swapped",
+  drive_disagreement: "Drive readings disagree",
+  keying_disagreement: "Keying sources disagree",
   rf_upsets: "RF upsets the sensors",
   relay_disagrees: "Relay disagrees",
   proof_test_overdue: "Proof test overdue",

@@ -7,7 +7,8 @@ import { whole } from "./fields.ts";
 import { notices } from "./notices.ts";
 import { listen, log } from "./outputs.ts";
 import { alarms, limits } from "./protection.ts";
-import { buzzer, drive, fanCut, gpio, relay, sensor, supply, tach } from "./wiring.ts";
+import { rig } from "./rig.ts";
+import { buzzer, drive, fanCut, gpio, ptt, relay, sensor, supply, tach } from "./wiring.ts";
 
 /** The wiring that is assumed where no table says otherwise: two TMP117 on the first bus, the tach on line 17, no relay. */
 const USUAL_SENSORS: z.input<typeof sensor>[] = [
@@ -36,6 +37,8 @@ export const configSchema = z.strictObject({
   fan_cut: fanCut.optional(),
   supply: supply.optional(),
   drive: drive.optional(),
+  ptt: ptt.optional(),
+  rig: rig.optional(),
   station,
   listen,
   log,

@@ -38,6 +38,8 @@ export const alarms = z
     stuck: duration(10, 86_400),
     swapped: duration(10, 86_400),
     upsets_per_minute: quantity("count", { low: 0, high: 1000 }).optional(),
+    drive_ratio: quantity("count", { low: 1.1, high: 100 }).optional(),
+    keying: duration(2, 600),
     disk_free: share,
     service_silent: duration(2, 600),
     cycle_late: duration(0.01, 10),

@@ -59,6 +59,9 @@ export const tach = z
 /** `pulse` moves with every completed cycle, for a one-shot that releases both relays when it stands still. */
 export const relay = z.strictObject({ reduce: line, inhibit: line, pulse: line.optional(), ...onChip });
 
+/** The transmitter's PTT line, through an isolator; most rigs pull it to ground while they transmit. */
+export const ptt = z.strictObject({ line, ...onChip, keyed: oneOf("low", "high").default("low") });
+
 /** A sounder beside the operator, high = it sounds. */
 export const buzzer = z.strictObject({ line, ...onChip });
 
@@ -77,6 +80,11 @@ const calibrationPoint = z.tuple([quantity("voltage", { low: 0, high: 6 }), quan
   error: 'a pair of volts and watts such as ["1V", "167W"]',
 });
 
+const calibration = z
+  .array(calibrationPoint)
+  .min(2, { error: "at least two points" })
+  .max(64, { error: "at most 64 points" });
+
 export const drive = z.strictObject({
   chip: oneOf("ads1115").default("ads1115"),
   bus: bus.default(1),
@@ -85,11 +93,11 @@ export const drive = z.strictObject({
   forward_channel: channel.default(0),
   reflected_channel: channel.optional(),
   /** Detector volts and the watts of a wattmeter beside them, rising. */
-  calibration: z
-    .array(calibrationPoint)
-    .min(2, { error: "at least two points" })
-    .max(64, { error: "at most 64 points" })
-    .optional(),
+  calibration: calibration.optional(),
+  /** Of the reflected channel where it differs. */
+  reflected_calibration: calibration.optional(),
+  /** How its volts go with the power: a diode's, or those of a logarithmic detector. */
+  law: oneOf("diode", "log").default("diode"),
   /** Power from which the transmitter counts as keyed. */
   keyed: quantity("power", { low: 0.1, high: 1000 }).prefault("5W"),
 });

@@ -71,6 +71,10 @@ export type AlarmSettings = {
   readonly swappedSeconds: number;
   /** Sensor errors per minute while transmitting. */
   readonly upsetsPerMinute: number;
+  /** Mean power by one source over that by another. */
+  readonly drivePowerRatio: number;
+  /** For so long two sources contradict each other about the key. */
+  readonly keyingSeconds: number;
   readonly diskFreeRatio: number;
   readonly serviceSilentSeconds: number;
   readonly cycleLateSeconds: number;
@@ -134,6 +138,8 @@ export const DEFAULT_PROTECTION: ProtectionSettings & { readonly fan: FanSetting
     stuckSeconds: 900,
     swappedSeconds: 300,
     upsetsPerMinute: 2,
+    drivePowerRatio: 1.5,
+    keyingSeconds: 20,
     diskFreeRatio: 0.05,
     serviceSilentSeconds: 5,
     cycleLateSeconds: 0.25,

@@ -64,6 +64,22 @@ const checkSchema = describes<Check>()(
     cycle_late_seconds: number.nullable(),
     wall_trusted: z.boolean(),
     rig_link_age_seconds: number.nullable(),
+    rig: z
+      .object({ trouble: z.string().nullable(), power_ratio: number.nullable(), found_ratio: number.nullable() })
+      .nullable()
+      .describe("null where no rig is linked"),
+    drive_sources: z
+      .array(
+        z.object({
+          name: z.string(),
+          watts: number.nullable(),
+          code: z.string().nullable(),
+          transmitting: z.boolean().nullable(),
+        }),
+      )
+      .describe("who tells of the drive, best first"),
+    drive_power_ratio: number.nullable().describe("mean power by one source over that by the next"),
+    swr: number.nullable(),
     notices: z.array(
       z.object({
         name: z.string(),

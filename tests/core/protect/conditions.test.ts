@@ -2,6 +2,7 @@
 // The table is keyed by the closed set of tags: an alarm without a scene does not compile.
 
 import { describe, expect, it } from "vitest";
+import { NO_DRIVE_EVIDENCE } from "../../../daemon/core/drive-evidence.ts";
 import type { AlarmTag } from "../../../daemon/core/protect/alarm-list.ts";
 import type { FanHealth } from "../../../daemon/core/protect/fan.ts";
 import type { Scene } from "../../../daemon/core/protect/scene.ts";
@@ -60,6 +61,32 @@ const SCENES: Readonly<Record<AlarmTag, readonly [Scene, string]>> = {
   humidity_bad: [reading({ humidityRatio: bad("CRC") }), "CRC"],
   supply_bad: [reading({ supplyAmperes: bad("NACK") }), "NACK"],
   drive_bad: [reading({ drive: { watts: bad("NACK"), frequencyHertz: null, mode: null, transmitting: null } }), "NACK"],
+  drive_disagreement: [
+    reading({
+      driveEvidence: {
+        ...NO_DRIVE_EVIDENCE,
+        powerRatio: 2.04,
+        sources: [
+          { name: "detector", watts: good(400), transmitting: true },
+          { name: "rig meter", watts: suspect(816, "INDIRECT"), transmitting: null },
+        ],
+      },
+    }),
+    "2.0 times apart on average; now detector 400 W, rig meter 816 W",
+  ],
+  keying_disagreement: [
+    reading({
+      driveEvidence: {
+        ...NO_DRIVE_EVIDENCE,
+        keyingSeconds: 21.4,
+        sources: [
+          { name: "PTT line", watts: null, transmitting: true },
+          { name: "rig", watts: null, transmitting: false },
+        ],
+      },
+    }),
+    "PTT line keyed, rig not keyed, for 21 s",
+  ],
   inlet_stuck: [{ ...SCENE, inletWatch: { ...STILL, changedSeconds: 300, moverLow: 10, moverHigh: 15.5 } }, "700 s"],
   outlet_stuck: [{ ...SCENE, outletWatch: { ...STILL, moverLow: 30, moverHigh: 60 } }, "31.25 °C"],
   inlet_implausible: [reading({ inlet: good(60), ambient: good(20) }), "60.0 °C"],

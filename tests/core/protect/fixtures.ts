@@ -1,6 +1,7 @@
 // Quiet readings, a quiet estimate and a program for the protection tests: everything is well until a test says otherwise.
 // Plain data; no random numbers and no clock.
 
+import { NO_DRIVE_EVIDENCE } from "../../../daemon/core/drive-evidence.ts";
 import type { Estimate } from "../../../daemon/core/estimate/estimate.ts";
 import { type Model, modelFromPriors } from "../../../daemon/core/estimate/model.ts";
 import { beginFan, type FanHealth } from "../../../daemon/core/protect/fan.ts";
@@ -54,6 +55,7 @@ export const READINGS: Readings = {
   supplyVolts: good(12),
   supplyAmperes: good(0.12),
   drive: { watts: good(0), frequencyHertz: 3.6e6, mode: "CW", transmitting: false },
+  driveEvidence: NO_DRIVE_EVIDENCE,
   relay: { reduce: true, inhibit: true },
   upkeep: UPKEEP,
 };

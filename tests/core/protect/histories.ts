@@ -3,6 +3,7 @@
 
 import fc from "fast-check";
 import type { Action, Command } from "../../../daemon/core/commands.ts";
+import { NO_DRIVE_EVIDENCE } from "../../../daemon/core/drive-evidence.ts";
 import { rationaliseAlarms } from "../../../daemon/core/protect/alarm-list.ts";
 import { bad, good, type Reading, type Readings, suspect } from "../../../daemon/core/readings.ts";
 import { READINGS, SETTINGS, UPKEEP } from "./fixtures.ts";
@@ -47,6 +48,7 @@ const readings: fc.Arbitrary<Readings> = fc.record({
       transmitting: fc.constantFrom(null, true, false),
     }),
   ),
+  driveEvidence: fc.constant(NO_DRIVE_EVIDENCE),
   relay: fc.option(
     fc.record({ reduce: fc.constantFrom(null, true, false), inhibit: fc.constantFrom(null, true, false) }),
   ),

@@ -5,6 +5,7 @@ import { hardwareSpec } from "../../../daemon/config/hardware-spec.ts";
 import { coreOf, lossFractionAt, modelOf } from "../../../daemon/config/model.ts";
 import { parseConfig, type ReadConfig } from "../../../daemon/config/parse.ts";
 import { settingsOf } from "../../../daemon/config/program.ts";
+import { driveSettings } from "../../../daemon/config/rig.ts";
 import type { Action } from "../../../daemon/core/commands.ts";
 import { tableRange } from "../../../daemon/core/physics/mixes/mix.ts";
 import { defineProgram, type Program } from "../../../daemon/core/step.ts";
@@ -12,7 +13,6 @@ import type { Beat, NumberedEntry, Publication } from "../../../daemon/crossing/
 import { Heartbeat } from "../../../daemon/cycle.ts";
 import { DEMO_CONFIG } from "../../../daemon/demo.ts";
 import { NO_SUPERVISOR } from "../../../daemon/outputs/supervisor.ts";
-import { USUAL_CALIBRATION } from "../../../daemon/station/detector.ts";
 import { Sweep } from "../../../daemon/sweep.ts";
 import { type OpenResult, openHardware } from "../../../hardware/open.ts";
 import { placeOfLine } from "../../../hardware/place.ts";
@@ -95,13 +95,11 @@ export class Trial {
     this.hardware = options.between?.(opened.hardware) ?? opened.hardware;
     this.fit = opened.fit;
     this.openingCalls = board.calls();
-    const calibration = read.config.drive?.calibration;
     const { clock } = board;
     const sweep = new Sweep({
       hardware: this.hardware,
-      calibration: calibration?.map(([volts, watts]) => ({ volts, watts })) ?? USUAL_CALIBRATION,
-      keyedWatts: 5,
-      rig: () => ({ ...board.station(), ageSeconds: 0 }),
+      drive: driveSettings(read),
+      rig: () => ({ ...board.station(), meterWatts: null, swr: null, ageSeconds: 0 }),
       clock,
     });
     this.#heartbeat = new Heartbeat({

@@ -18,6 +18,7 @@ export const WIRING: HardwareSpec = {
   supply: { chip: "ina226", bus: 1, address: 0x40, shuntOhms: 0.1 },
   drive: { chip: "ads1115", bus: 1, address: 0x4a, forwardChannel: 0, reflectedChannel: 1 },
   relay: { reduce: { chipLabel: null, offset: 23 }, inhibit: { chipLabel: null, offset: 24 } },
+  ptt: null,
   buzzer: null,
   fanCut: null,
   pulse: null,

@@ -101,7 +101,32 @@ export const SENSOR_CONDITIONS = {
       ? readings.supplyAmperes
       : readings.supplyVolts,
   ),
-  drive_bad: badWhen((readings) => (readings.drive === null ? null : readings.drive.watts)),
+  // The detector's own failure, also while the rig's meter stands in for it.
+  drive_bad: badWhen(
+    ({ drive, driveEvidence: { sources } }) =>
+      sources.find(({ name }) => name === "detector")?.watts ?? (drive === null ? null : drive.watts),
+  ),
+  drive_disagreement: {
+    holds: ({ readings: { driveEvidence } }, alarm, held) =>
+      driveEvidence.powerRatio === null ? null : beyond(alarm, driveEvidence.powerRatio, held),
+    words: ({ readings: { driveEvidence } }) => {
+      const said = driveEvidence.sources.flatMap(({ name, watts }) =>
+        watts === null || watts.value === null ? [] : [`${name} ${watts.value.toFixed(0)} W`],
+      );
+      const { powerRatio } = driveEvidence;
+      const apart = powerRatio === null ? "nothing to compare now" : `${powerRatio.toFixed(1)} times apart on average`;
+      return said.length < 2 ? apart : `${apart}; now ${said.join(", ")}`;
+    },
+  },
+  keying_disagreement: {
+    holds: ({ readings: { driveEvidence } }, alarm, held) => beyond(alarm, driveEvidence.keyingSeconds, held),
+    words: ({ readings: { driveEvidence } }) => {
+      const said = driveEvidence.sources.flatMap(({ name, transmitting }) =>
+        transmitting === null ? [] : [`${name} ${transmitting ? "keyed" : "not keyed"}`],
+      );
+      return `${said.join(", ") || "nobody speaks of the key"}, for ${driveEvidence.keyingSeconds.toFixed(0)} s`;
+    },
+  },
   inlet_stuck: stuckWhen("inlet", (scene) => scene.inletWatch),
   outlet_stuck: stuckWhen("outlet", (scene) => scene.outletWatch),
   inlet_implausible: implausibleWhen(

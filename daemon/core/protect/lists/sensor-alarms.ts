@@ -90,6 +90,36 @@ export function sensorAlarms(settings: ProtectionSettings) {
     implausibleSensor("inlet"),
     implausibleSensor("outlet"),
     {
+      tag: "drive_disagreement",
+      priority: "medium",
+      setpoint: { value: settings.alarms.drivePowerRatio, unit: "times", sense: "at or above" },
+      deadband: 0.1 * settings.alarms.drivePowerRatio,
+      onDelaySeconds: 30,
+      offDelaySeconds: 60,
+      latch: false,
+      cause:
+        "A detector that has drifted, a factor measured with another amplifier setting, or the rig's link tells of another rig",
+      consequence:
+        "The loss is computed from a drive that may be wrong; the filter that knows no drive still bounds it",
+      response:
+        "Compare with a wattmeter; calibrate the detector again or correct the rig's factor in the configuration",
+      respondWithinSeconds: 1800,
+    },
+    {
+      tag: "keying_disagreement",
+      priority: "low",
+      setpoint: { value: settings.alarms.keyingSeconds, unit: "s", sense: "at or above" },
+      deadband: 0,
+      onDelaySeconds: 0,
+      offDelaySeconds: 10,
+      latch: false,
+      cause: "A broken or inverted PTT line, a rig link to another rig, or RF from another transmitter in the detector",
+      consequence:
+        "Errors of the sensors are counted to the wrong side, and the page shows the wrong state of the transmitter",
+      response: "Key once and look at which of the sources under Check follows; repair or correct the other",
+      respondWithinSeconds: 86_400,
+    },
+    {
       tag: "inlet_outlet_swapped",
       priority: "high",
       setpoint: { value: settings.alarms.swappedSeconds, unit: "s of evidence", sense: "at or above" },

@@ -20,7 +20,7 @@ const OWN_BINARIES = new RegExp(`/node_modules/(${ADDON_OWNERS.join("|")})/(buil
 
 /** Sources and parts for other uses: bundles for browsers, programs of their own. */
 const LEFT_BEHIND =
-  /\/node_modules\/(koffi\/(vendor|doc|lib|cnoke\.cjs|src\/koffi\/src)|zod\/src|mqtt\/(dist|build\/bin))(\/|$)/;
+  /\/node_modules\/(koffi\/(vendor|doc|lib|cnoke\.cjs|src\/koffi\/src\/(abi|trampolines\.cjs|uv\.def))|zod\/src|mqtt\/(dist|build\/bin))(\/|$)/;
 
 /** What packages bring for their own developers and readers, at their top. */
 const FOR_READERS =

@@ -5,6 +5,7 @@ import { join } from "node:path";
 import { compileAddons } from "../../../systemd/package/addons.ts";
 import { ARCHITECTURES } from "../../../systemd/package/architectures.ts";
 import { installHostPackages } from "../../../systemd/package/host-packages.ts";
+import { fetchKoffi } from "../../../systemd/package/koffi.ts";
 import { armhfFiles } from "./armhf.ts";
 import { writeDeviceTree } from "./device-tree.ts";
 import { writeInitramfs } from "./initramfs.ts";
@@ -36,7 +37,10 @@ export async function buildImage(checkout: string, say: (line: string) => void):
   const deviceTree = join(cache, "board.dtb");
   const initramfs = join(cache, "initramfs.cpio");
   await writeDeviceTree(armhf.deviceTree, deviceTree);
-  const cargo = await programCargo(checkout);
+  const { armhf: architecture } = ARCHITECTURES;
+  const koffi = await fetchKoffi(cache, join(checkout, "node_modules"), architecture, say);
+  const koffiPlace = join(PROGRAM_FOLDER, "node_modules", architecture.koffi.name);
+  const cargo = [...(await programCargo(checkout)), { from: koffi, to: koffiPlace, with: () => true }];
   await writeInitramfs(
     { armhf, node, addons, program: PROGRAM_FOLDER, cargo, scripts: join(home, "guest") },
     initramfs,

@@ -7,9 +7,12 @@ import type { Cargo } from "./initramfs.ts";
 /** Where the program lives in the guest: where the package puts it. */
 export const PROGRAM_FOLDER = "usr/lib/emberwire";
 
+/** Compiled tests that run inside the guest, with what they import. */
+const INSIDE = ["dist/tests/contract/board.js", "dist/tests/kernel/inside", "dist/tests/kernel/host/wiring.js"];
+
 /** Everything of the checkout that the guest needs to run the daemon. Rejects when the program was not built. */
 export async function programCargo(checkout: string): Promise<readonly Cargo[]> {
   await expectBuilt(checkout);
-  const parts = [...PROGRAM_PARTS, ...(await productionPackages(checkout))];
+  const parts = [...PROGRAM_PARTS, ...INSIDE, ...(await productionPackages(checkout))];
   return parts.map((part) => ({ from: join(checkout, part), to: join(PROGRAM_FOLDER, part), with: isRun }));
 }

@@ -8,6 +8,7 @@ import { Agent, get } from "node:http";
 import { resolve } from "node:path";
 import { createInterface } from "node:readline";
 import { WebSocket } from "ws";
+import type { ServerMessage } from "../../daemon/wire/frame.ts";
 import { pause, withDeadline } from "../../hardware/clock.ts";
 import type { Clock } from "../../hardware/ports.ts";
 import type { Sample } from "./judge.ts";
@@ -21,6 +22,14 @@ const ANSWER_SECONDS = 20;
 /** Kept of what it says on its error stream. */
 const MOST_LINES = 100;
 
+/** What the unit gives to Node, so that the same memory is soaked that a station has. */
+function nodeFlags(): readonly string[] {
+  const unit = readFileSync(resolve("systemd/emberwire.service"), "utf8");
+  const words = /^ExecStart=\S+\/node\s+(.*?)\s*\S+\/main\.js /m.exec(unit)?.[1];
+  if (words === undefined) throw new Error("systemd/emberwire.service: expected an ExecStart with node and main.js");
+  return words.split(/\s+/).filter((word) => word !== "");
+}
+
 export class SoakedDaemon {
   readonly name: string;
   readonly address: string;
@@ -32,6 +41,8 @@ export class SoakedDaemon {
   readonly #agent = new Agent({ keepAlive: false });
   #sockets: WebSocket[] = [];
   #frames = 0;
+  #firstSeconds = Number.NaN;
+  #lastSeconds = Number.NaN;
 
   private constructor(name: string, address: string, child: ChildProcess, complaints: string[], clock: Clock) {
     this.name = name;
@@ -44,9 +55,13 @@ export class SoakedDaemon {
   /** Rejects when it ends, or says no address, before its time. */
   static async start(name: string, clock: Clock, folder: string, ...words: string[]): Promise<SoakedDaemon> {
     const flags = ["run", "--simulated", "--data", folder, "--listen", "127.0.0.1:0", ...words];
-    const child = spawn(process.execPath, ["--trace-warnings", resolve("dist/daemon/main.js"), ...flags], {
-      stdio: ["ignore", "pipe", "pipe"],
-    });
+    const child = spawn(
+      process.execPath,
+      [...nodeFlags(), "--trace-warnings", resolve("dist/daemon/main.js"), ...flags],
+      {
+        stdio: ["ignore", "pipe", "pipe"],
+      },
+    );
     const complaints: string[] = [];
     createInterface({ input: child.stderr! }).on("line", (line) => {
       if (complaints.length < MOST_LINES) complaints.push(line);
@@ -77,6 +92,19 @@ export class SoakedDaemon {
     return this.#frames;
   }
 
+  /** Seconds of its own clock that clients have seen go by; NaN before any did. */
+  get livedSeconds(): number {
+    return this.#lastSeconds - this.#firstSeconds;
+  }
+
+  #take(message: ServerMessage): void {
+    this.#frames += 1;
+    const seconds = message.type === "snapshot" ? message.frame.at_seconds : message.delta.at_seconds;
+    if (seconds === undefined) return;
+    if (Number.isNaN(this.#firstSeconds)) this.#firstSeconds = seconds;
+    this.#lastSeconds = seconds;
+  }
+
   /** What it holds now. */
   look(): Sample {
     const { pid } = this.#child;
@@ -99,9 +127,7 @@ export class SoakedDaemon {
   /** A page comes: a stream and half an hour of history. The oldest of `most` pages goes. */
   async visit(most: number): Promise<void> {
     const socket = new WebSocket(`${this.address.replace("http", "ws")}api/v1/stream`);
-    socket.on("message", () => {
-      this.#frames += 1;
-    });
+    socket.on("message", (data) => this.#take(JSON.parse(String(data)) as ServerMessage));
     socket.on("error", (error) => this.complaints.push(`a client: ${error.message}`));
     await withDeadline(this.#clock, ANSWER_SECONDS, this.address, once(socket, "open"));
     this.#sockets.push(socket);

@@ -4,16 +4,14 @@ import { effect, signal } from "@preact/signals";
 import { render } from "preact";
 import { followAlarms } from "./alarm-notices.ts";
 import { Alarms } from "./alarms/alarms.tsx";
-import { Check } from "./check/check.tsx";
 import { browserClock } from "./clock.ts";
 import { joined } from "./figures.ts";
+import { lazy } from "./frame/lazy.tsx";
 import { Page, type View } from "./frame/page.tsx";
-import { HeatRun } from "./heat-run/heat-run.tsx";
 import type { Socket } from "./link.ts";
+import { followServedPage } from "./newer-page.ts";
 import { Now } from "./now/now.tsx";
-import { Rating } from "./rating/rating.tsx";
 import { followHash } from "./route.ts";
-import { lazySeason } from "./season/lazy.tsx";
 import { browserPlayer, isWaiting } from "./sound.ts";
 import { createStore } from "./store.ts";
 import { heatRun as heatRunWords } from "./strings/heat-run.ts";
@@ -65,17 +63,35 @@ effect(() => {
 
 const views: readonly View[] = [
   { path: "/", name: strings.page, Body: Now },
-  { path: "/season", name: strings.season.page, Body: lazySeason() },
-  { path: "/rating", name: ratingWords.name, Body: Rating },
-  { path: "/heat-run", name: heatRunWords.name, Body: HeatRun },
+  {
+    path: "/season",
+    name: strings.season.page,
+    Body: lazy(() => import("./season/season.tsx").then(({ Season }) => Season)),
+  },
+  {
+    path: "/rating",
+    name: ratingWords.name,
+    Body: lazy(() => import("./rating/rating.tsx").then(({ Rating }) => Rating)),
+  },
+  {
+    path: "/heat-run",
+    name: heatRunWords.name,
+    Body: lazy(() => import("./heat-run/heat-run.tsx").then(({ HeatRun }) => HeatRun)),
+  },
   { path: "/alarms", name: strings.alarmView.page, Body: Alarms },
-  { path: "/check", name: strings.check.page, Body: Check },
+  {
+    path: "/check",
+    name: strings.check.page,
+    Body: lazy(() => import("./check/check.tsx").then(({ Check }) => Check)),
+  },
 ];
 const path = followHash(window);
+// Before anything is fetched besides: later the head names more files than the page's text does.
+const newer = followServedPage(store, document.documentElement.outerHTML);
 
 function Open() {
   const current = views.find((view) => view.path === path.value) ?? views[0];
-  return current === undefined ? null : <Page store={store} views={views} current={current} />;
+  return current === undefined ? null : <Page store={store} views={views} current={current} newer={newer} />;
 }
 
 followAlarms(store, document);

@@ -64,6 +64,12 @@ export const strings = {
   check: checkWords,
   simulated: (speed: number): string => (speed === 1 ? "Simulated" : `Simulated at ${speed}\u00a0×`),
 
+  view: {
+    loading: "Fetching this view.",
+    missing: "This view could not be fetched: the daemon does not answer.",
+  },
+  newer: { text: "A newer page is here.", reload: "Reload" },
+
   sentence: {
     connecting: "Calling the feedpoint.",
     noData: (seconds: number): string => `No data from the feedpoint for ${seconds} s.`,

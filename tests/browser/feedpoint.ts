@@ -64,8 +64,13 @@ function seen(opened: OpenedSimulated | null): OpenedSimulated {
   return opened;
 }
 
-/** The daemon's own parts in this process on `port` (0 = any); `board.faults` takes whatever shall go wrong. */
-export async function startScripted(folder: string, speed: number, port = 0): Promise<ScriptedFeedpoint> {
+/** The daemon's own parts in this process on `port` (0 = any) with the page in `pages`; `board.faults` takes whatever shall go wrong. */
+export async function startScripted(
+  folder: string,
+  speed: number,
+  port = 0,
+  pages = built("web"),
+): Promise<ScriptedFeedpoint> {
   const read = configFrom(undefined);
   const clock = await systemClock();
   let opened: OpenedSimulated | null = null;
@@ -78,7 +83,7 @@ export async function startScripted(folder: string, speed: number, port = 0): Pr
     folder,
     clock,
     serviceEntry: pathToFileURL(built("daemon/service.js")),
-    pages: built("web"),
+    pages,
     open: async () => {
       opened = await openSimulated(read, speed, clock);
       return opened;

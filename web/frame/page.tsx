@@ -1,11 +1,13 @@
 // The frame around every view: whose feedpoint this is, whether it is simulated, how old the data are, and the reader's
 // choices. Navigation shows the views that exist; with a single one there is nothing to choose.
 
+import type { ReadonlySignal } from "@preact/signals";
 import type { ComponentType } from "preact";
 import type { Store } from "../store.ts";
 import { strings } from "../strings.ts";
 import { Age } from "./age.tsx";
 import { AlarmCall } from "./alarm-call.tsx";
+import { Newer } from "./newer.tsx";
 import { Settings } from "./settings.tsx";
 
 export type View = {
@@ -14,9 +16,15 @@ export type View = {
   readonly Body: ComponentType<{ readonly store: Store }>;
 };
 
-type PageProps = { readonly store: Store; readonly views: readonly View[]; readonly current: View };
+type PageProps = {
+  readonly store: Store;
+  readonly views: readonly View[];
+  readonly current: View;
+  /** A newer page than this one is served. */
+  readonly newer: ReadonlySignal<boolean>;
+};
 
-function Navigation({ views, current }: Omit<PageProps, "store">) {
+function Navigation({ views, current }: Pick<PageProps, "views" | "current">) {
   if (views.length < 2) return null;
   return (
     <nav aria-label={strings.views}>
@@ -56,7 +64,7 @@ function Footer({ store }: { readonly store: Store }) {
   );
 }
 
-export function Page({ store, views, current }: PageProps) {
+export function Page({ store, views, current, newer }: PageProps) {
   const { about } = store.model.value;
   const { Body } = current;
   return (
@@ -74,6 +82,7 @@ export function Page({ store, views, current }: PageProps) {
           <Settings store={store} />
         </div>
       </header>
+      <Newer newer={newer} />
       <main id="main" tabIndex={-1}>
         <Body store={store} />
       </main>

@@ -1,4 +1,4 @@
-// Stands in for the view Season until its code has come: Now never carries it.
+// Stands in for a view until its code has come, so that Now and Alarms never carry the others. It knows no view.
 
 import { type Signal, signal } from "@preact/signals";
 import type { ComponentType } from "preact";
@@ -8,15 +8,16 @@ import { strings } from "../strings.ts";
 
 type Body = ComponentType<{ readonly store: Store }>;
 
-/** A view whose code is fetched when it is first shown. */
-export function lazySeason(): Body {
+/** A view whose code is fetched when it is first shown, and again when it could not be had. */
+export function lazy(load: () => Promise<Body>): Body {
   const body: Signal<{ readonly Body: Body } | "missing" | null> = signal(null);
-  return function LazySeason({ store }) {
+  return function Lazy({ store }) {
     useEffect(() => {
       if (body.value !== null && body.value !== "missing") return;
-      import("./season.tsx").then(
-        ({ Season }) => {
-          body.value = { Body: Season };
+      body.value = null;
+      load().then(
+        (Come) => {
+          body.value = { Body: Come };
         },
         () => {
           body.value = "missing";
@@ -27,7 +28,7 @@ export function lazySeason(): Body {
     if (come === null || come === "missing") {
       return (
         <div class="headline tone-blind">
-          <h1>{come === null ? strings.season.loading : strings.season.missing}</h1>
+          <h1>{come === null ? strings.view.loading : strings.view.missing}</h1>
         </div>
       );
     }

@@ -30,7 +30,7 @@ export default defineConfig({
           name: "world",
           root,
           include: ["tests/**/*.test.ts"],
-          exclude: ["tests/kernel/**", "tests/bench/**", "**/node_modules/**", QUIET_ROOMS],
+          exclude: ["tests/kernel/**", "tests/bench/**", "tests/metrics/**", "**/node_modules/**", QUIET_ROOMS],
           pool: "forks",
           testTimeout,
           hookTimeout,

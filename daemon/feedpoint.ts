@@ -6,6 +6,7 @@ import type { Clock, Hardware } from "../hardware/ports.ts";
 import { readCheckpoint } from "./checkpoint.ts";
 import { certificateOf } from "./config/certificate.ts";
 import { modelOf } from "./config/model.ts";
+import { outletOf } from "./config/mqtt.ts";
 import { noticesOf } from "./config/notices.ts";
 import type { ReadConfig } from "./config/parse.ts";
 import { ratingBasisOf } from "./config/rating-basis.ts";
@@ -201,6 +202,7 @@ function serviceSpec(options: FeedpointOptions, file: string): ServiceSpec {
     notices: noticesOf(read),
     rig: rigOf(read),
     rigMemoryFile: join(dirname(file), "rig-power.json"),
+    mqtt: outletOf(read, dirname(file), simulated),
     heatRun: {
       prior: modelOf(read),
       inUse: options.program.model,

@@ -27,13 +27,14 @@ import { guardFor } from "./outputs/guard.ts";
 import { createSite, type SiteSources } from "./outputs/http.ts";
 import { ListenRefused, listen } from "./outputs/listen.ts";
 import { Tally } from "./outputs/metrics/tally.ts";
+import type { MqttOutlet, OutletSettings } from "./outputs/mqtt/outlet.ts";
 import type { Dispatch, DispatchSettings } from "./outputs/notices/dispatch.ts";
 import { loadPages } from "./outputs/pages.ts";
 import { type Network, peerReader } from "./outputs/peer.ts";
 import { Stream } from "./outputs/stream.ts";
 import { SeasonAnswers } from "./season/answers.ts";
 import type { Now, SeasonLog } from "./season/log.ts";
-import { recordPage } from "./season/record-page.ts";
+import { recordPage, recordSource } from "./season/record-page.ts";
 import type { Retention } from "./season/retention.ts";
 import type { WearAlarms } from "./season/review/wear.ts";
 import type { RunIdentity } from "./season/store.ts";
@@ -73,6 +74,8 @@ export type ServiceSpec = {
   /** Null where no rig is linked. */
   readonly rig: RigSpec | null;
   readonly rigMemoryFile: string;
+  /** Null where no MQTT broker is told. */
+  readonly mqtt: OutletSettings | null;
 };
 
 const spec = workerData as ServiceSpec;
@@ -116,6 +119,19 @@ async function shackRigOf(clock: Clock): Promise<ShackRig | null> {
   return openShackRig({ ...spec.rig, memoryFile: spec.rigMemoryFile, clock, say });
 }
 
+/** Where no broker is to be told, none of it is loaded. */
+async function outletOf(clock: Clock, log: () => SeasonLog): Promise<MqttOutlet | null> {
+  if (spec.mqtt === null) return null;
+  const { MqttOutlet } = await import("./outputs/mqtt/outlet.ts");
+  return new MqttOutlet({
+    settings: spec.mqtt,
+    about: spec.about,
+    clock,
+    record: recordSource(() => log().database, spec.run.key),
+    onChange: (tag, text) => say({ kind: "note", tag, text }),
+  });
+}
+
 async function serve(clock: Clock, log: SeasonLog | null, trouble: string | null): Promise<void> {
   const { names, mostClients, trustedProxies, certificate } = spec.listen;
   const gate = new Gate({
@@ -154,6 +170,7 @@ async function serve(clock: Clock, log: SeasonLog | null, trouble: string | null
   let wallSeconds = clock.wallSeconds();
   let beat: Beat | null = null;
   let health: HardwareHealth | null = null;
+  let mqtt: MqttOutlet | null = null;
 
   const progress = (): LogProgress =>
     log?.progress ?? {
@@ -184,6 +201,7 @@ async function serve(clock: Clock, log: SeasonLog | null, trouble: string | null
     desk.answer(parcel.answers);
     const now: Now = { seconds, wallSeconds, wallTrusted: parcel.newest?.wallTrusted ?? false };
     log?.take(parcel.rows, parcel.entries, parcel.checkpoint, now);
+    mqtt?.take(parcel.newest === null ? null : stream.latest);
     say({ kind: "receipt", number: parcel.number, log: progress() });
   };
 
@@ -235,6 +253,7 @@ async function serve(clock: Clock, log: SeasonLog | null, trouble: string | null
           log: progress(),
           notices: dispatch?.health() ?? [],
           rig: rig?.health() ?? null,
+          mqtt: mqtt?.health() ?? null,
           nowSeconds: clock.monotonicSeconds(),
         }),
     },
@@ -250,24 +269,30 @@ async function serve(clock: Clock, log: SeasonLog | null, trouble: string | null
           say({ kind: "note", tag: "certificate", text, by: null }),
         );
 
-  parentPort?.on("message", (message: ToService) => {
-    if (message.kind === "parcel") {
-      take(message);
-      return;
-    }
-    stream.close();
+  const stop = async (): Promise<void> => {
     gate.close();
     unfollow?.();
     void dispatch?.close();
     void rig?.close();
     server.close();
     server.closeAllConnections();
+    await mqtt?.close();
     log?.close(clock.monotonicSeconds());
     say({ kind: "stopped" });
     parentPort?.close();
+  };
+
+  parentPort?.on("message", (message: ToService) => {
+    if (message.kind === "parcel") {
+      take(message);
+      return;
+    }
+    stream.close();
+    void stop();
   });
 
   const address = await listen(server, spec.listen);
+  mqtt = await outletOf(clock, openedLog);
   if (log !== null && spec.about.simulated) await plantDemo(log, clock);
   say({ kind: "ready", address, checkpoint: log?.checkpoint() ?? null, log: progress() });
 }

@@ -5,12 +5,14 @@ import type { Command } from "commander";
 import { systemClock } from "../../hardware/clock.ts";
 import type { OpenResult } from "../../hardware/open.ts";
 import type { Clock } from "../../hardware/ports.ts";
+import { checkBroker } from "../checkup/broker.ts";
 import type { Finding } from "../checkup/finding.ts";
 import { checkClock, checkDatabase, checkDisk, checkForm, checkSettingsAdvice } from "../checkup/machine.ts";
 import { checkNotices } from "../checkup/notices.ts";
 import { checkParts } from "../checkup/parts.ts";
 import { checkRig } from "../checkup/rig.ts";
 import { hardwareSpec } from "../config/hardware-spec.ts";
+import { outletOf } from "../config/mqtt.ts";
 import { noticesOf } from "../config/notices.ts";
 import type { ReadConfig } from "../config/parse.ts";
 import { rigOf } from "../config/rig.ts";
@@ -73,6 +75,7 @@ async function check(flags: Flags, command: Command): Promise<void> {
       send: flags.sendNotice === true,
       clock,
     })),
+    ...(await checkBroker(outletOf(read, folder, simulated), clock)),
   ];
   const bad = findings.filter(({ verdict }) => verdict === "bad").length;
   if (flags.json === true) writeJson(command, { simulated, good: bad === 0, findings });

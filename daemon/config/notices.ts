@@ -3,9 +3,7 @@
 import type { DispatchSettings } from "../outputs/notices/dispatch.ts";
 import type { ReadConfig } from "./parse.ts";
 import { RequestError } from "./problem.ts";
-import { readTextFile } from "./text-file.ts";
-
-const LONGEST_SECRET_BYTES = 4096;
+import { readSecret } from "./secret.ts";
 
 /**
  * Null where nobody is to be told.
@@ -46,14 +44,7 @@ export function noticesOf(read: ReadConfig): DispatchSettings | null {
   };
 }
 
-/** The file's first line; the newline that editors add does not belong to it. */
-function secret(read: ReadConfig, path: readonly string[], file: string): string {
-  const expected = `a file with the secret in its first line, of at most ${LONGEST_SECRET_BYTES} bytes`;
-  const asked = { ...keyOf(read, path), expected };
-  const [line = ""] = readTextFile(file, { ...asked, mostBytes: LONGEST_SECRET_BYTES }).split(/\r?\n/, 1);
-  if (line === "") throw new RequestError([{ ...asked, got: `${file}, which is empty` }]);
-  return line;
-}
+const secret = (read: ReadConfig, path: readonly string[], file: string): string => readSecret(file, keyOf(read, path));
 
 function keyOf(read: ReadConfig, path: readonly string[]): { readonly what: string; readonly where: string } {
   const key = ["notices", ...path];

@@ -2,6 +2,7 @@
 
 import type { Beat, LogProgress } from "../crossing/messages.ts";
 import type { Check, HardwareHealth, RigHealth } from "../wire/check.ts";
+import type { OutletHealth } from "./mqtt/outlet.ts";
 import type { ChannelHealth } from "./notices/courier.ts";
 
 export type CheckSource = {
@@ -12,14 +13,17 @@ export type CheckSource = {
   readonly log: LogProgress;
   readonly notices: readonly ChannelHealth[];
   readonly rig: RigHealth | null;
+  /** Null where no broker is told. */
+  readonly mqtt: OutletHealth | null;
   /** Of the clock that the notices go by. */
   readonly nowSeconds: number;
 };
 
 /** Plain data without addresses, names or paths of the machine. */
-export function checkOf({ version, beat, health, log, notices, rig, nowSeconds }: CheckSource): Check {
+export function checkOf({ version, beat, health, log, notices, rig, mqtt, nowSeconds }: CheckSource): Check {
   const readings = beat?.outlook.readings;
   const fan = readings?.fan ?? null;
+  const ago = (at: number | null): number | null => (at === null ? null : Math.round(nowSeconds - at));
   return {
     version,
     node: process.versions.node,
@@ -38,9 +42,18 @@ export function checkOf({ version, beat, health, log, notices, rig, nowSeconds }
     })),
     drive_power_ratio: rounded(readings?.driveEvidence.powerRatio ?? null),
     swr: rounded(readings?.driveEvidence.swr ?? null),
-    notices: notices.map(({ name, waiting, failures, lastDeliveredAtSeconds: at }) => {
-      return { name, waiting, failures, delivered_seconds_ago: at === null ? null : Math.round(nowSeconds - at) };
+    notices: notices.map(({ name, waiting, failures, lastDeliveredAtSeconds }) => {
+      return { name, waiting, failures, delivered_seconds_ago: ago(lastDeliveredAtSeconds) };
     }),
+    mqtt:
+      mqtt === null
+        ? null
+        : {
+            connected: mqtt.connected,
+            trouble: mqtt.trouble,
+            record_waiting: mqtt.waiting,
+            delivered_seconds_ago: ago(mqtt.acknowledgedAtSeconds),
+          },
     log: {
       writable: log.writable,
       trouble: log.trouble === null ? null : "the log takes nothing",

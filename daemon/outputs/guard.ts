@@ -16,6 +16,9 @@ export function isLoopbackAddress(address: string | undefined): boolean {
   return address !== undefined && /^(::1|(::ffff:)?127(\.\d{1,3}){3})$/.test(address);
 }
 
+/** Does this name mean this very machine, whoever asks? */
+export const isLoopbackName = (name: string): boolean => LOOPBACK_NAMES.has(name) || isLoopbackAddress(name);
+
 export type Guard = {
   /**
    * Is this Host header a name of this machine? An address or a loopback name always is; another name only when it is listed,

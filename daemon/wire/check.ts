@@ -83,6 +83,16 @@ export type Check = {
     /** null before the first. */
     readonly delivered_seconds_ago: number | null;
   }[];
+  /** The line to an MQTT broker; null where none is configured. */
+  readonly mqtt: {
+    readonly connected: boolean;
+    /** What stands in the way, in words; null where nothing does. */
+    readonly trouble: string | null;
+    /** Lines of the record that the broker has not taken yet; null where that cannot be told. */
+    readonly record_waiting: number | null;
+    /** null before the first. */
+    readonly delivered_seconds_ago: number | null;
+  } | null;
   readonly log: {
     readonly writable: boolean;
     readonly trouble: string | null;

@@ -45,12 +45,19 @@ function checkWith(changes: Partial<Check>): Check {
     drive_power_ratio: null,
     swr: null,
     notices: [],
+    mqtt: null,
     log: { writable: true, trouble: null, disk_free_ratio: 0.5 },
     ...changes,
   };
 }
 
 describe("what needs a look", () => {
+  it("is a broker that is configured and out of reach", () => {
+    const line = { connected: true, trouble: null, record_waiting: 0, delivered_seconds_ago: 1 };
+    expect(troubles(checkWith({ mqtt: line }), frameWith())).toEqual([]);
+    expect(troubles(checkWith({ mqtt: { ...line, connected: false } }), frameWith())).toEqual(["MQTT broker"]);
+  });
+
   it("is nothing on a healthy feedpoint", () => {
     expect(troubles(checkWith({}), frameWith())).toEqual([]);
   });

@@ -45,6 +45,11 @@ export function daemonFacts(check: Check, figures: Figures): readonly Fact[] {
       const delivered = words.noticesDelivered(ago === null ? null : joined(figures.duration(ago)));
       return [words.noticesTo(name), `${words.noticesFact(waiting, failures)}; ${delivered}`];
     }),
+    ...(check.mqtt === null
+      ? []
+      : ([
+          [words.broker, words.brokerFact(check.mqtt.connected, check.mqtt.trouble, check.mqtt.record_waiting)],
+        ] as const)),
   ];
 }
 

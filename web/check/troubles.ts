@@ -45,6 +45,7 @@ export function troubles(check: Check, frame: Frame): readonly string[] {
   const { due_wall_seconds: due } = frame.proof_test;
   if (due !== null && frame.wall_trusted && due < frame.wall_seconds) found.push(words.proofDue);
   for (const { name, failures } of check.notices) if (failures > 0) found.push(words.noticesTo(name));
+  if (check.mqtt !== null && !check.mqtt.connected) found.push(words.broker);
   if (!check.log.writable) found.push(words.log);
   if (!check.wall_trusted) found.push(words.clock);
   return [...new Set(found)];

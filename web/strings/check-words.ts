@@ -13,6 +13,11 @@ export const checkWords = {
   noticesFact: (waiting: number, failures: number): string =>
     `${waiting} waiting${failures === 0 ? "" : `, failed ${failures}\u00a0× in a row`}`,
   noticesDelivered: (ago: string | null): string => (ago === null ? "none delivered yet" : `last delivered ${ago} ago`),
+  broker: "MQTT broker",
+  brokerFact: (connected: boolean, trouble: string | null, waiting: number | null): string => {
+    const lines = waiting === null ? "" : `; ${waiting} lines of the record wait`;
+    return `${connected ? "connected" : "out of reach"}${trouble === null ? "" : `: ${trouble}`}${lines}`;
+  },
   parts: "Parts",
   partsCaption: "Failed readings since the start, per 1000 cycles, with the station receiving and transmitting",
   part: "part",

@@ -2,6 +2,7 @@
 
 import * as z from "zod";
 import { CONFIG_VERSION } from "../version.ts";
+import { mqtt, overview } from "./broker.ts";
 import { fan, feedpoint, model, station, transformer } from "./feedpoint.ts";
 import { whole } from "./fields.ts";
 import { notices } from "./notices.ts";
@@ -43,6 +44,8 @@ export const configSchema = z.strictObject({
   listen,
   log,
   notices: notices.optional(),
+  mqtt: mqtt.optional(),
+  overview: overview.optional(),
 });
 
 /** Everything an operator may set, in SI, with defaults filled in. */

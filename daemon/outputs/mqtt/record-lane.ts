@@ -36,6 +36,7 @@ export class RecordLane {
   readonly #options: RecordLaneOptions;
   #session: Session | null = null;
   #running: Promise<void> | null = null;
+  #again = false;
   #newestTold: number | null = null;
   #sent = 0;
 
@@ -75,11 +76,13 @@ export class RecordLane {
   look(): void {
     this.#tellRecent();
     const session = this.#session;
-    if (session === null || this.#running !== null) return;
+    if (session === null) return;
+    this.#again = this.#running !== null;
+    if (this.#again) return;
     this.#running = this.#send(session).finally(() => {
       this.#running = null;
-      // Another session may have opened while this one's last batch was given up.
-      if (this.#session !== null && this.#session !== session) this.look();
+      // Lines came meanwhile, or another session opened while this one's last batch was given up.
+      if (this.#again || (this.#session !== null && this.#session !== session)) this.look();
     });
   }
 

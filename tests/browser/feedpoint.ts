@@ -22,15 +22,23 @@ export type DaemonProcess = {
   readonly address: string;
   /** As a power cut would: no goodbye. */
   kill(): Promise<void>;
+  /** As an operator does. */
+  stop(): Promise<void>;
 };
 
 async function ended(child: ChildProcess): Promise<void> {
   if (child.exitCode === null && child.signalCode === null) await once(child, "exit");
 }
 
-/** The compiled daemon, `speed` times real time, on `port` (0 = any), logging to `folder`. */
-export async function startProcess(folder: string, speed: number, port: number): Promise<DaemonProcess> {
+/** The compiled daemon, `speed` times real time, on `port` (0 = any), logging to `folder`; with the demo's config or a file's. */
+export async function startProcess(
+  folder: string,
+  speed: number,
+  port: number,
+  config?: string,
+): Promise<DaemonProcess> {
   const flags = ["run", "--simulated", "--speed", `${speed}`, "--listen", `127.0.0.1:${port}`, "--data", folder];
+  if (config !== undefined) flags.push("--config", config);
   const child = spawn(process.execPath, [built("daemon/main.js"), ...flags], { stdio: ["ignore", "pipe", "pipe"] });
   const said: string[] = [];
   child.stderr.on("data", (text: Buffer) => said.push(text.toString()));
@@ -43,6 +51,10 @@ export async function startProcess(folder: string, speed: number, port: number):
       address,
       kill: async () => {
         child.kill("SIGKILL");
+        await ended(child);
+      },
+      stop: async () => {
+        child.kill("SIGTERM");
         await ended(child);
       },
     };
@@ -64,14 +76,18 @@ function seen(opened: OpenedSimulated | null): OpenedSimulated {
   return opened;
 }
 
-/** The daemon's own parts in this process on `port` (0 = any) with the page in `pages`; `board.faults` takes whatever shall go wrong. */
+/**
+ * The daemon's own parts in this process on `port` (0 = any) with the page in `pages` and the demo's config or a file's;
+ * `board.faults` takes whatever shall go wrong.
+ */
 export async function startScripted(
   folder: string,
   speed: number,
   port = 0,
   pages = built("web"),
+  config?: string,
 ): Promise<ScriptedFeedpoint> {
-  const read = configFrom(undefined);
+  const read = configFrom(config);
   const clock = await systemClock();
   let opened: OpenedSimulated | null = null;
   const running = await startFeedpoint({

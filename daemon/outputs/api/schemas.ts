@@ -88,6 +88,15 @@ const checkSchema = describes<Check>()(
         delivered_seconds_ago: number.nullable(),
       }),
     ),
+    mqtt: z
+      .object({
+        connected: z.boolean(),
+        trouble: z.string().nullable(),
+        record_waiting: z.int().nullable(),
+        delivered_seconds_ago: number.nullable(),
+      })
+      .nullable()
+      .describe("the line to an MQTT broker; null where none is configured"),
     log: z.object({ writable: z.boolean(), trouble: z.string().nullable(), disk_free_ratio: number.nullable() }),
   }),
 );

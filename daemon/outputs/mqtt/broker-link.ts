@@ -101,6 +101,8 @@ export class BrokerLink {
     this.#retry?.();
     const client = this.#client;
     if (client === null) return;
+    // An acknowledgement that has not come by now is not waited for: the goodbye follows what was sent, in order.
+    for (const id of Object.keys(client.outgoing)) client.removeOutgoingMessage(Number(id));
     await new Promise<void>((resolve) => {
       const cancel = this.#options.clock.after(GOODBYE_SECONDS, resolve);
       client.end(!this.#open, () => {

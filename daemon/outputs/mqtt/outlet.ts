@@ -43,8 +43,8 @@ export type OutletHealth = {
 
 /** An outage is worth a line in the record after this. */
 const OUTAGE_SECONDS = 60;
-/** The last words get this long. */
-const STOP_SECONDS = 1;
+/** The last words get this long: with the goodbye less than a service thread is given to stop. */
+const STOP_SECONDS = 1.5;
 
 const RETAINED = ["about", "state", "alarms", "record/recent", "availability"] as const satisfies readonly TopicName[];
 type Retained = (typeof RETAINED)[number];

@@ -128,7 +128,7 @@ async function outletOf(clock: Clock, log: () => SeasonLog): Promise<MqttOutlet 
     about: spec.about,
     clock,
     record: recordSource(() => log().database, spec.run.key),
-    onChange: (tag, text) => say({ kind: "note", tag, text }),
+    onChange: (tag, text) => say({ kind: "note", tag, text, by: null }),
   });
 }
 

@@ -3,6 +3,7 @@
 
 import { computed, type ReadonlySignal, signal } from "@preact/signals";
 import type { About } from "../daemon/wire/frame.ts";
+import { type AccessDesk, createAccessDesk } from "./access/desk.ts";
 import type { Cancel, PageClock } from "./clock.ts";
 import { type Answer, ask, type NoteAction, type PageAction } from "./commands.ts";
 import { type Figures, figuresFor } from "./figures.ts";
@@ -42,6 +43,8 @@ export type Store = {
   readonly fetch: typeof fetch;
   readonly choose: (name: ChoiceName, value: string) => void;
   readonly link: Link;
+  /** Who the reader is taken for, and the login. */
+  readonly access: AccessDesk;
   readonly horn: Horn;
 };
 
@@ -132,10 +135,15 @@ export function createStore({
     showSoon();
   };
 
+  const access = createAccessDesk({ fetch, clock, onChange: () => link.hurry() });
   const link = openLink({
     open: openSocket,
     clock,
-    onState: (state) => happen({ kind: "link", state }),
+    onState: (state) => {
+      happen({ kind: "link", state });
+      // A refused line may mean that the login has ended.
+      if (state !== "connecting") void access.look();
+    },
     onMessage: (message, atSeconds) => {
       happen({ kind: "message", message, atSeconds });
       return latest.gap;
@@ -168,6 +176,7 @@ export function createStore({
       savePreferences(shelf, preferences.value);
     },
     link,
+    access,
     horn: createHorn({ clock, play }),
   };
 }

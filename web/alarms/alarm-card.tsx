@@ -3,6 +3,7 @@
 
 import type { AlarmRow } from "../../daemon/wire/alarm.ts";
 import type { Frame, WireAlarm } from "../../daemon/wire/frame.ts";
+import { NeedsLogin } from "../access/context.tsx";
 import type { PageAction } from "../commands.ts";
 import { type Figures, joined } from "../figures.ts";
 import { PriorityMark } from "../now/alarm-strip.tsx";
@@ -30,24 +31,28 @@ function Actions({ alarm, ask }: Pick<CardProps, "alarm" | "ask">) {
         <button type="button" class="act" onClick={() => ask({ kind: "acknowledge", tag })}>
           {strings.alarms.acknowledge}
           {of}
+          <NeedsLogin right="acknowledge" />
         </button>
       )}
       {state.startsWith("latched") && (
         <button type="button" onClick={() => ask({ kind: "reset" })}>
           {strings.stage.reset}
           {of}
+          <NeedsLogin />
         </button>
       )}
       {state === "shelved" ? (
         <button type="button" onClick={() => ask({ kind: "unshelve", tag })}>
           {words.unshelve}
           {of}
+          <NeedsLogin />
         </button>
       ) : (
         (state === "unacknowledged" || state === "acknowledged" || state === "returned to normal unacknowledged") && (
           <button type="button" onClick={() => ask({ kind: "shelve", tag, seconds: 0 })}>
             {words.shelve}
             {of}
+            <NeedsLogin />
           </button>
         )
       )}

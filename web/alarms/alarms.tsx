@@ -5,6 +5,7 @@ import { useSignal } from "@preact/signals";
 import { useEffect } from "preact/hooks";
 import type { AlarmRow } from "../../daemon/wire/alarm.ts";
 import type { Frame } from "../../daemon/wire/frame.ts";
+import { NeedsLogin } from "../access/context.tsx";
 import { readDaemon } from "../ask-daemon.ts";
 import type { PageAction } from "../commands.ts";
 import { joined } from "../figures.ts";
@@ -47,10 +48,12 @@ function Bypass({ frame, store, ask }: { frame: Frame; store: Store; ask: (actio
         {until === null ? (
           <button type="button" onClick={() => ask({ kind: "bypass", seconds: 0, comment: "" })}>
             {words.bypass}
+            <NeedsLogin />
           </button>
         ) : (
           <button type="button" class="act" onClick={() => ask({ kind: "end bypass" })}>
             {words.endBypass}
+            <NeedsLogin />
           </button>
         )}
       </p>

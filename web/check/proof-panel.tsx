@@ -2,6 +2,7 @@
 // moves the lines.
 
 import type { Frame } from "../../daemon/wire/frame.ts";
+import { NeedsLogin } from "../access/context.tsx";
 import type { PageAction } from "../commands.ts";
 import { type Figures, joined } from "../figures.ts";
 import { strings } from "../strings.ts";
@@ -14,6 +15,7 @@ function Steps({ step, ask }: { readonly step: Frame["proof_test"]["step"]; read
     return (
       <button type="button" onClick={() => ask({ kind: "proof test", step: "begin" })}>
         {words.begin}
+        <NeedsLogin />
       </button>
     );
   }
@@ -27,9 +29,11 @@ function Steps({ step, ask }: { readonly step: Frame["proof_test"]["step"]; read
         }
       >
         {step === "released" ? words.confirmReleased : words.confirmPermitted}
+        <NeedsLogin />
       </button>
       <button type="button" onClick={() => ask({ kind: "proof test", step: "abandon" })}>
         {words.abandon}
+        <NeedsLogin />
       </button>
     </>
   );

@@ -3,7 +3,11 @@
 
 import type { ReadonlySignal } from "@preact/signals";
 import type { ComponentType } from "preact";
+import { AccessBadge } from "../access/badge.tsx";
+import { AccessContext } from "../access/context.tsx";
+import { LoginDialog, LoginForm } from "../access/login.tsx";
 import type { Store } from "../store.ts";
+import { accessWords } from "../strings/access.ts";
 import { strings } from "../strings.ts";
 import { Age } from "./age.tsx";
 import { AlarmCall } from "./alarm-call.tsx";
@@ -64,11 +68,24 @@ function Footer({ store }: { readonly store: Store }) {
   );
 }
 
+/** In the place of every view while looking needs a login. */
+function LookFirst({ store }: { readonly store: Store }) {
+  return (
+    <>
+      <div class="headline">
+        <h1>{accessWords.lookFirst}</h1>
+      </div>
+      <LoginForm desk={store.access} onDone={() => store.link.hurry()} />
+    </>
+  );
+}
+
 export function Page({ store, views, current, newer }: PageProps) {
   const { about } = store.model.value;
   const { Body } = current;
+  const mayLook = store.access.access.value?.may.read !== false;
   return (
-    <>
+    <AccessContext.Provider value={store.access}>
       <a class="skip" href="#main">
         {strings.skip}
       </a>
@@ -78,16 +95,18 @@ export function Page({ store, views, current, newer }: PageProps) {
         {about?.simulated === true && <p class="simulated">{strings.simulated(about.speed)}</p>}
         <Navigation views={views} current={current} />
         <div class="header-end">
-          <Age store={store} />
+          {mayLook && <Age store={store} />}
+          <AccessBadge desk={store.access} />
           <Settings store={store} />
         </div>
       </header>
       <Newer newer={newer} />
       <main id="main" tabIndex={-1}>
-        <Body store={store} />
+        {mayLook ? <Body store={store} /> : <LookFirst store={store} />}
       </main>
       <Footer store={store} />
       <AlarmCall store={store} />
-    </>
+      {store.access.open.value && <LoginDialog desk={store.access} />}
+    </AccessContext.Provider>
   );
 }

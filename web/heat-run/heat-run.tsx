@@ -4,6 +4,7 @@
 import { useSignal } from "@preact/signals";
 import { useEffect } from "preact/hooks";
 import type { HeatRunRequest, WireHeatRun } from "../../daemon/wire/heat-run.ts";
+import { NeedsLogin } from "../access/context.tsx";
 import { type Figures, joined } from "../figures.ts";
 import type { Store } from "../store.ts";
 import { heatRun as words } from "../strings/heat-run.ts";
@@ -69,7 +70,10 @@ function Beginning({ run, send, simulated, figures }: BeginningProps) {
         </label>
         {fanOff.value && <p class="note">{words.fanOffNote(joined(figures.temperature(run.fan_off_celsius, 0)))}</p>}
       </div>
-      <button type="submit">{words.begin}</button>
+      <button type="submit">
+        {words.begin}
+        <NeedsLogin />
+      </button>
       {simulated && <p class="note">{words.rehearsal}</p>}
     </form>
   );
@@ -112,26 +116,31 @@ function Buttons({ run, send }: { readonly run: WireHeatRun; readonly send: Send
       {run.stage === "cool-down" && (
         <button type="button" onClick={() => send({ kind: "finish" })}>
           {words.finish}
+          <NeedsLogin />
         </button>
       )}
       {run.stage === "result" && (
         <>
           <button type="button" onClick={() => send({ kind: "accept" })}>
             {words.accept}
+            <NeedsLogin />
           </button>
           <button type="button" onClick={() => send({ kind: "discard" })}>
             {words.discard}
+            <NeedsLogin />
           </button>
         </>
       )}
       {over && (
         <button type="button" onClick={() => send({ kind: "discard" })}>
           {words.again}
+          <NeedsLogin />
         </button>
       )}
       {live && (
         <button type="button" class="act" onClick={() => send({ kind: "abort" })}>
           {words.abort}
+          <NeedsLogin />
         </button>
       )}
     </p>

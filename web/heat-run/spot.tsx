@@ -1,6 +1,7 @@
 // Entry of a core reading: first the moment it is read, then the number, so that typing costs no accuracy. It sends; it judges nothing.
 
 import { useSignal } from "@preact/signals";
+import { NeedsLogin } from "../access/context.tsx";
 import { type Figures, joined } from "../figures.ts";
 import { heatRun as words } from "../strings/heat-run.ts";
 
@@ -50,7 +51,10 @@ export function SpotReading({ atSeconds, count, figures, toCelsius, onEnter }: S
           }}
         />
       </label>
-      <button type="submit">{words.spotEnter}</button>
+      <button type="submit">
+        {words.spotEnter}
+        <NeedsLogin />
+      </button>
       <p class="note" role="status">
         {ago !== null
           ? words.spotStamped(joined({ number: String(ago), unit: "s" }))

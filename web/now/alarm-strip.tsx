@@ -2,6 +2,7 @@
 // acknowledgement; it never hides an alarm by itself.
 
 import type { Frame, WireAlarm } from "../../daemon/wire/frame.ts";
+import { NeedsLogin } from "../access/context.tsx";
 import { type Figures, joined } from "../figures.ts";
 import { strings } from "../strings.ts";
 
@@ -48,6 +49,7 @@ function Alarm({ alarm, frame, figures, onAcknowledge }: Omit<StripProps, "silen
         <button type="button" onClick={() => onAcknowledge(tag)}>
           {words.acknowledge}
           <span class="hidden">{` ${strings.alarmView.name(tag)}`}</span>
+          <NeedsLogin right="acknowledge" />
         </button>
       )}
     </li>

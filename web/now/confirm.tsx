@@ -3,6 +3,8 @@
 
 import { useSignal } from "@preact/signals";
 import { useEffect, useRef } from "preact/hooks";
+import { useWhyNot } from "../access/context.tsx";
+import { Refused } from "../access/refused.tsx";
 import type { Answer, PageAction } from "../commands.ts";
 import { strings } from "../strings.ts";
 
@@ -35,7 +37,16 @@ type ConfirmProps = {
   readonly onClose: () => void;
 };
 
-export function Confirm({ action, send, onClose }: ConfirmProps) {
+export function Confirm(props: ConfirmProps) {
+  const why = useWhyNot(props.action.kind === "acknowledge" ? "acknowledge" : "operate");
+  return why === null ? (
+    <Ask {...props} />
+  ) : (
+    <Refused title={asked(props.action).title} why={why} onClose={props.onClose} />
+  );
+}
+
+function Ask({ action, send, onClose }: ConfirmProps) {
   const dialog = useRef<HTMLDialogElement>(null);
   const answer = useSignal<Answer | "asking" | null>(null);
   const choices: readonly number[] = action.kind === "shelve" || action.kind === "bypass" ? MINUTES[action.kind] : [];

@@ -2,6 +2,7 @@
 // shape; colour only repeats them.
 
 import type { About, Frame, WireStage } from "../../daemon/wire/frame.ts";
+import { NeedsLogin } from "../access/context.tsx";
 import { type Figure, type Figures, joined, roundedWatts } from "../figures.ts";
 import { strings } from "../strings.ts";
 
@@ -154,6 +155,7 @@ function Stage({ frame, figures, onReset }: StageProps) {
       {frame.power_stage === "inhibited" && (
         <button type="button" onClick={onReset}>
           {words.reset}
+          <NeedsLogin />
         </button>
       )}
     </section>

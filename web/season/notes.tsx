@@ -1,6 +1,7 @@
 // Notes on the season's axis, by number, newest first, and the field that adds one. The daemon keeps them.
 
 import { useSignal } from "@preact/signals";
+import { NeedsLogin } from "../access/context.tsx";
 import type { Answer } from "../commands.ts";
 import type { Figures } from "../figures.ts";
 import { seasonStrings } from "../strings/season.ts";
@@ -49,7 +50,10 @@ export function Notes({ notes, offsetSeconds, figures, send }: NotesProps) {
             }}
           />
         </label>
-        <button type="submit">{words.send}</button>
+        <button type="submit">
+          {words.send}
+          <NeedsLogin />
+        </button>
         <p class="note" role="status">
           {answer.value === "" ? words.when : answer.value}
         </p>

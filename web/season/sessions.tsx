@@ -3,6 +3,7 @@
 
 import { useSignal } from "@preact/signals";
 import { SESSION_KINDS, type Session, type SessionKind } from "../../daemon/wire/season.ts";
+import { NeedsLogin } from "../access/context.tsx";
 import type { Answer } from "../commands.ts";
 import type { Figures } from "../figures.ts";
 import { seasonStrings } from "../strings/season.ts";
@@ -103,7 +104,10 @@ function MarkForm({ offsetSeconds, nowSeconds, mark }: FormProps) {
       </label>
       {time(words.begin, begin)}
       {time(words.end, end)}
-      <button type="submit">{words.mark}</button>
+      <button type="submit">
+        {words.mark}
+        <NeedsLogin />
+      </button>
       <p class="note" role="status">
         {answer.value === "" ? words.zone(offsetSeconds === 0) : answer.value}
       </p>
@@ -160,6 +164,7 @@ export function Sessions({ sessions, offsetSeconds, nowSeconds, figures, mark, r
                 >
                   {words.remove}
                   <span class="hidden">{` ${session.name}`}</span>
+                  <NeedsLogin />
                 </button>
               )}
             </li>

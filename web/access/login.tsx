@@ -52,16 +52,6 @@ export function LoginForm({ desk, onDone, onClose }: FormProps) {
           ))}
         </fieldset>
       )}
-      {/* For the browser's own store of passwords, which files them by name. */}
-      <input
-        class="hidden"
-        type="text"
-        autocomplete="username"
-        value={role.value}
-        readOnly
-        tabIndex={-1}
-        aria-hidden="true"
-      />
       <label class="comment">
         {words.password}
         <input
@@ -74,6 +64,16 @@ export function LoginForm({ desk, onDone, onClose }: FormProps) {
           aria-describedby="login-refused"
         />
       </label>
+      {/* For the browser's own store of passwords, which files them by name. After the field: a dialog puts the focus on the first. */}
+      <input
+        class="hidden"
+        type="text"
+        autocomplete="username"
+        value={role.value}
+        readOnly
+        tabIndex={-1}
+        aria-hidden="true"
+      />
       <p id="login-refused" class="login-refused" role="alert">
         {refused}
       </p>

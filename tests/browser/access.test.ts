@@ -12,7 +12,7 @@ import { launchChromium } from "./chromium.ts";
 import { scratchFolder, startScripted } from "./feedpoint.ts";
 
 const SPEED = 10;
-const WAIT = { timeout: 20_000 };
+const WAIT = { timeout: 30_000 };
 const AXE = createRequire(import.meta.url).resolve("axe-core/axe.min.js");
 const [OPERATOR, VIEWER] = ["four wires in the orchard", "a horse on the tower roof"];
 
@@ -101,7 +101,7 @@ describe("a page without a login", () => {
     await second.reload();
     await second.waitForFunction(() => document.querySelector(".access span")?.textContent === "Read only", null, WAIT);
     await context.close();
-  });
+  }, 90_000);
 
   it.each(["light", "dark", "night"])(
     "has no finding of axe-core in the %s look, login and refusal included",

@@ -32,6 +32,7 @@ import type { Dispatch, DispatchSettings } from "./outputs/notices/dispatch.ts";
 import { loadPages } from "./outputs/pages.ts";
 import { type Network, peerReader } from "./outputs/peer.ts";
 import { Stream } from "./outputs/stream.ts";
+import { attachSockets } from "./outputs/stream-socket.ts";
 import { SeasonAnswers } from "./season/answers.ts";
 import type { Now, SeasonLog } from "./season/log.ts";
 import { recordPage, recordSource } from "./season/record-page.ts";
@@ -141,7 +142,7 @@ async function serve(clock: Clock, log: SeasonLog | null, trouble: string | null
     note: (tag, text, by) => say({ kind: "note", tag, text, by }),
   });
   const door = new Door({ guard: guardFor(names), callers: gate, peerOf: peerReader(trustedProxies) });
-  const stream = new Stream({ about: spec.about, clock, door, mostClients });
+  const stream = new Stream({ about: spec.about, clock, mostReaders: mostClients });
   gate.onChange(() => stream.review());
   const desk = new CommandDesk({
     clock,
@@ -221,6 +222,8 @@ async function serve(clock: Clock, log: SeasonLog | null, trouble: string | null
   const alarmTags = spec.alarms.map(({ tag }) => tag);
   const sources: SiteSources = {
     about: spec.about,
+    stream,
+    clock,
     pages: pagesOrNone(spec.pages),
     door,
     logins: gate,
@@ -261,7 +264,7 @@ async function serve(clock: Clock, log: SeasonLog | null, trouble: string | null
     wallSeconds: () => wallSeconds,
   };
   const server = createSite(sources, certificate === null ? null : readCertificate(certificate));
-  stream.attach(server);
+  attachSockets(server, stream, door);
   const unfollow =
     certificate === null
       ? null

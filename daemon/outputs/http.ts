@@ -18,13 +18,15 @@ import { metricsRoute, type ScrapeSources } from "./metrics/route.ts";
 import type { PageFile } from "./pages.ts";
 import { type SeasonSources, seasonRoutes } from "./season-routes.ts";
 import { type StateSources, stateRoutes } from "./state-routes.ts";
+import { type EventSources, eventsRoute } from "./stream-events.ts";
 import { type WatchSources, watchRoutes } from "./watch-routes.ts";
 
 /** What the server asks of the rest of the service thread. */
 export type SiteSources = Omit<StateSources, "channels"> &
   CommandSources &
   HistorySources &
-  ScrapeSources & {
+  ScrapeSources &
+  Omit<EventSources, "door"> & {
     readonly door: Door;
     readonly logins: Logins;
     readonly pages: ReadonlyMap<string, PageFile>;
@@ -72,6 +74,7 @@ export function siteRoutes(sources: SiteSources): readonly Route[] {
     ...seasonRoutes(sources.season, sources.note, sources.wallSeconds),
     ...heatRunRoutes(sources.heatRun, sources.note),
     ...commandRoutes(sources),
+    eventsRoute(sources),
     metricsRoute(sources),
     ...accessRoutes(sources.logins),
     ...healthRoutes({ version: sources.about.version, ageSeconds: sources.ageSeconds }, () => routes),

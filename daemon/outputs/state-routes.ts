@@ -6,7 +6,7 @@ import { json, type Parameter, type Route } from "./api/route.ts";
 import { fail } from "./http-error.ts";
 import type { ChannelHealth } from "./notices/courier.ts";
 import { csvOf, parseFields, ROW_COLUMNS, type RowSource, rowOf } from "./state-row.ts";
-import { STREAM_PATH } from "./stream.ts";
+import { STREAM_PATH } from "./stream-socket.ts";
 
 export type StateSources = {
   readonly about: About;

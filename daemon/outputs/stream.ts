@@ -1,77 +1,89 @@
-// The WebSocket stream: a snapshot first, then numbered deltas; the newest frame wins over every older one.
-// Dumb and bounded: a slow client skips frames and gets a fresh snapshot, a dead one is ended, none holds up another.
+// The stream of frames to all who read it: a snapshot first, then numbered deltas; the newest frame wins over every older one.
+// Dumb and bounded: a slow reader skips frames and gets a fresh snapshot, a dead one is cut off, none holds up another. What carries
+// the messages to a reader it does not know.
 
-import type { IncomingMessage, Server } from "node:http";
-import type { Duplex } from "node:stream";
-import { type WebSocket, WebSocketServer } from "ws";
 import type { Cancel, Clock } from "../../hardware/ports.ts";
 import { diffFrames } from "../wire/delta.ts";
 import type { About, Frame, ServerMessage } from "../wire/frame.ts";
-import type { Door } from "./door.ts";
-import { failRaw } from "./http-error.ts";
 
-export const STREAM_PATH = "/api/v1/stream";
+/** One message as it leaves, the same text for every reader. */
+export type StreamText = { readonly type: ServerMessage["type"]; readonly sequence: number; readonly text: string };
+
+/** One who reads, over whatever carries it. */
+export interface StreamReader {
+  /** Bytes that wait because it reads slowly. */
+  readonly waitingBytes: number;
+  send(message: StreamText): void;
+  /** Asks whether anybody is there; false when the last question is not answered yet. */
+  probe(): boolean;
+  /** Says goodbye. */
+  end(why: "stop" | "login ended"): void;
+  /** Ends it without a word. */
+  cutOff(): void;
+}
+
+/** How a reader wants to be served. */
+export type Seat = {
+  /** Asked again while it lasts. */
+  readonly stillWelcome: () => boolean;
+  /** Sequence of the frame it has from before; null: none. */
+  readonly held: number | null;
+  /** True: a snapshot each time, for those who do not want to add up deltas. */
+  readonly whole: boolean;
+};
 
 export type StreamOptions = {
   readonly about: About;
   /** The machine's clock. */
   readonly clock: Clock;
-  readonly door: Pick<Door, "admit">;
-  readonly mostClients: number;
+  /** Readers at once, of all kinds. */
+  readonly mostReaders: number;
 };
 
 /** At most five frames a second, whatever the speed of a simulated feedpoint. */
 const FRAME_SECONDS = 0.2;
-/** A client that answers no ping within this time is ended. */
-const PING_SECONDS = 10;
-/** Bytes that may wait for one client; beyond, it is skipped until it has caught up. */
+/** A reader that answers no probe within this time is cut off. */
+const PROBE_SECONDS = 10;
+/** Bytes that may wait for one reader; beyond, it is skipped until it has caught up. */
 const BACKLOG_BYTES = 64 * 1024;
-/** A client that has not caught up after this time is ended. */
+/** A reader that has not caught up after this time is cut off. */
 const STALL_SECONDS = 30;
 
-type Client = {
-  readonly socket: WebSocket;
-  readonly stillWelcome: () => boolean;
+type Place = Pick<Seat, "stillWelcome" | "whole"> & {
+  readonly reader: StreamReader;
   /** Sequence of the frame it has; null before its snapshot. */
   sequence: number | null;
-  answered: boolean;
   stalledSince: number | null;
 };
 
-/** Close codes of RFC 6455, section 7.4.1. */
-const GOING_AWAY = 1001;
-const POLICY_VIOLATION = 1008;
-
 export class Stream {
   readonly #options: StreamOptions;
-  readonly #server: WebSocketServer;
-  readonly #clients = new Set<Client>();
+  readonly #places = new Set<Place>();
+  /** Tells the numbers of this stream from those of one before a restart. */
+  readonly key: string;
   #sent: Frame | null = null;
   #newest: Frame | null = null;
+  #snapshot: StreamText | null = null;
   #sequence = 0;
   #pendingFlush: Cancel | null = null;
-  #pendingPing: Cancel;
+  #pendingProbe: Cancel;
   #refused = 0;
 
   constructor(options: StreamOptions) {
-    if (!Number.isSafeInteger(options.mostClients) || options.mostClients < 1) {
-      throw new RangeError("stream: mostClients must be a whole number above 0");
+    if (!Number.isSafeInteger(options.mostReaders) || options.mostReaders < 1) {
+      throw new RangeError("stream: mostReaders must be a whole number above 0");
     }
     this.#options = options;
-    this.#server = new WebSocketServer({
-      noServer: true,
-      perMessageDeflate: false,
-      maxPayload: 1024,
-      clientTracking: false,
-    });
-    this.#pendingPing = options.clock.after(PING_SECONDS, () => this.#ping());
+    const startMilliseconds = Math.round(options.clock.monotonicSeconds() * 1000);
+    this.key = `${options.clock.bootId.slice(0, 8)}-${startMilliseconds.toString(36)}`;
+    this.#pendingProbe = options.clock.after(PROBE_SECONDS, () => this.#probe());
   }
 
-  get clients(): number {
-    return this.#clients.size;
+  get readers(): number {
+    return this.#places.size;
   }
 
-  /** Clients turned away because all places were taken. */
+  /** Readers turned away because all places were taken. */
   get refused(): number {
     return this.#refused;
   }
@@ -80,9 +92,20 @@ export class Stream {
     return this.#newest;
   }
 
-  /** Takes over upgrade requests of a server; everything but the stream's path is refused. */
-  attach(server: Server): void {
-    server.on("upgrade", (request, socket, head) => this.#upgrade(request, socket, head));
+  /** Whether another reader finds a place; when none does, this counts as one turned away. */
+  hasPlace(): boolean {
+    if (this.#places.size < this.#options.mostReaders) return true;
+    this.#refused += 1;
+    return false;
+  }
+
+  /** Serves `reader` from now on until the function that is returned is called. */
+  join(reader: StreamReader, { stillWelcome, held, whole }: Seat): () => void {
+    const sequence = held === this.#sequence ? held : null;
+    const place: Place = { reader, stillWelcome, whole, sequence, stalledSince: null };
+    this.#places.add(place);
+    if (this.#sent !== null && sequence === null) this.#resume(place);
+    return () => this.#places.delete(place);
   }
 
   /** The newest frame; it is sent at once or, when one was sent just now, a moment later. */
@@ -98,46 +121,16 @@ export class Stream {
 
   /** Ends the streams of those who may look no longer: a login that ended, a password or token that was withdrawn. */
   review(): void {
-    for (const { socket, stillWelcome } of this.#clients) {
-      if (!stillWelcome()) socket.close(POLICY_VIOLATION, "the login has ended");
+    for (const { reader, stillWelcome } of this.#places) {
+      if (!stillWelcome()) reader.end("login ended");
     }
   }
 
-  /** Says goodbye to every client. */
+  /** Says goodbye to every reader. */
   close(): void {
     this.#pendingFlush?.();
-    this.#pendingPing();
-    for (const { socket } of this.#clients) socket.close(GOING_AWAY, "the daemon stops");
-    this.#server.close();
-  }
-
-  #upgrade(request: IncomingMessage, socket: Duplex, head: Buffer): void {
-    const { door, mostClients } = this.#options;
-    if (request.url?.split("?", 1)[0] !== STREAM_PATH) {
-      failRaw(socket, "NOT_FOUND", "there is no stream at this address");
-      return;
-    }
-    const admitted = door.admit(request);
-    if (!("stillWelcome" in admitted)) failRaw(socket, ...admitted);
-    else if (this.#clients.size >= mostClients) {
-      this.#refused += 1;
-      failRaw(socket, "UNAVAILABLE", `all ${mostClients} places of the stream are taken`);
-    } else {
-      const { stillWelcome } = admitted;
-      this.#server.handleUpgrade(request, socket, head, (webSocket) => this.#welcome(webSocket, stillWelcome));
-    }
-  }
-
-  #welcome(socket: WebSocket, stillWelcome: () => boolean): void {
-    const client: Client = { socket, stillWelcome, sequence: null, answered: true, stalledSince: null };
-    this.#clients.add(client);
-    socket.on("pong", () => {
-      client.answered = true;
-    });
-    socket.on("message", () => socket.close(POLICY_VIOLATION, "the stream takes no messages"));
-    socket.on("error", () => socket.terminate());
-    socket.on("close", () => this.#clients.delete(client));
-    if (this.#sent !== null) this.#snapshot(client, this.#sent);
+    this.#pendingProbe();
+    for (const { reader } of this.#places) reader.end("stop");
   }
 
   #flush(): void {
@@ -145,50 +138,50 @@ export class Stream {
     const frame = this.#newest;
     if (frame === null) return;
     this.#sequence += 1;
+    const sequence = this.#sequence;
     this.#sent = frame;
-    // One text serves all clients that have the frame before.
-    const text =
-      before === null ? null : encode({ type: "delta", sequence: this.#sequence, delta: diffFrames(before, frame) });
-    for (const client of this.#clients) {
-      if (this.#isStalled(client)) continue;
-      if (text !== null && client.sequence === this.#sequence - 1) {
-        client.socket.send(text);
-        client.sequence = this.#sequence;
-      } else this.#snapshot(client, frame);
+    this.#snapshot = null;
+    // One text serves all readers that have the frame before.
+    const delta = before === null ? null : encode({ type: "delta", sequence, delta: diffFrames(before, frame) });
+    for (const place of this.#places) {
+      if (this.#isStalled(place)) continue;
+      if (delta !== null && !place.whole && place.sequence === sequence - 1) {
+        place.reader.send(delta);
+        place.sequence = sequence;
+      } else this.#resume(place);
     }
   }
 
-  #snapshot(client: Client, frame: Frame): void {
+  /** Sends all of the newest frame; one text serves all who need it. */
+  #resume(place: Place): void {
+    const frame = this.#sent;
+    if (frame === null) return;
     const { about } = this.#options;
-    client.socket.send(encode({ type: "snapshot", sequence: this.#sequence, about, frame }));
-    client.sequence = this.#sequence;
+    this.#snapshot ??= encode({ type: "snapshot", sequence: this.#sequence, about, frame });
+    place.reader.send(this.#snapshot);
+    place.sequence = this.#sequence;
   }
 
-  #isStalled(client: Client): boolean {
-    if (client.socket.bufferedAmount <= BACKLOG_BYTES) {
-      client.stalledSince = null;
+  #isStalled(place: Place): boolean {
+    if (place.reader.waitingBytes <= BACKLOG_BYTES) {
+      place.stalledSince = null;
       return false;
     }
     const now = this.#options.clock.monotonicSeconds();
-    client.stalledSince ??= now;
-    if (now - client.stalledSince > STALL_SECONDS) client.socket.terminate();
+    place.stalledSince ??= now;
+    if (now - place.stalledSince > STALL_SECONDS) place.reader.cutOff();
     return true;
   }
 
-  /** A dead reader hides in kernel buffers for long; only an answer proves that somebody reads. */
-  #ping(): void {
+  #probe(): void {
     this.review();
-    for (const client of this.#clients) {
-      if (!client.answered) client.socket.terminate();
-      else {
-        client.answered = false;
-        client.socket.ping();
-      }
+    for (const { reader } of this.#places) {
+      if (!reader.probe()) reader.cutOff();
     }
-    this.#pendingPing = this.#options.clock.after(PING_SECONDS, () => this.#ping());
+    this.#pendingProbe = this.#options.clock.after(PROBE_SECONDS, () => this.#probe());
   }
 }
 
-function encode(message: ServerMessage): string {
-  return JSON.stringify(message);
+function encode(message: ServerMessage): StreamText {
+  return { type: message.type, sequence: message.sequence, text: JSON.stringify(message) };
 }

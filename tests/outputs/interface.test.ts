@@ -130,8 +130,10 @@ async function expectDescribed(response: Response, { path, method, operation }: 
   const what = `${operation.operationId} ${response.status}`;
   const described = operation.responses[response.status];
   expect(described, what).toBeDefined();
-  const text = await response.text();
   const type = response.headers.get("content-type")?.split(";")[0];
+  // Events do not end by themselves; what they carry has a test of its own.
+  if (type === "text/event-stream") await response.body?.cancel();
+  const text = type === "text/event-stream" ? "" : await response.text();
   const ref = described?.$ref?.split("/").slice(1);
   const keys = ref ?? ["paths", path, method, "responses", String(response.status)];
   const problem = ref === undefined ? described?.content : { "application/problem+json": {} };
@@ -214,6 +216,21 @@ describe("a running daemon", () => {
     for (const sent of operations().filter(({ method, operation }) => method === "get" && operation.parameters)) {
       await expectDescribed(await send(addressOf(sent, {}, false), sent), sent);
     }
+  });
+
+  it("sends as events what the document says", async () => {
+    const response = await fetch(`${feedpoint.address}api/v1/events`, { signal: AbortSignal.timeout(20_000) });
+    const validate = validatorAt("components", "schemas", "StreamMessage");
+    let text = "";
+    for await (const chunk of response.body as unknown as AsyncIterable<Uint8Array>) {
+      text += Buffer.from(chunk).toString();
+      if (/^event: delta\n.*\n.*\n\n/m.test(text)) break;
+    }
+    const messages = [...text.matchAll(/^data: (.*)\n\n/gm)].map(
+      ([, data]) => JSON.parse(String(data)) as { readonly type: string },
+    );
+    for (const message of messages) expectValid(validate, message, message.type);
+    expect(messages.map(({ type }) => type).slice(0, 2)).toEqual(["snapshot", "delta"]);
   });
 
   it("sends on its stream what the document says", async () => {

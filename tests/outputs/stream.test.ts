@@ -7,6 +7,7 @@ import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
 import { WebSocket } from "ws";
 import { listen } from "../../daemon/outputs/listen.ts";
 import { Stream } from "../../daemon/outputs/stream.ts";
+import { attachSockets } from "../../daemon/outputs/stream-socket.ts";
 import { mergeDelta } from "../../daemon/wire/delta.ts";
 import type { About, Frame, ServerMessage } from "../../daemon/wire/frame.ts";
 import type { HttpProblem } from "../../daemon/wire/http-problem.ts";
@@ -36,9 +37,9 @@ const sockets: WebSocket[] = [];
 
 beforeEach(async () => {
   clock = new ManualClock();
-  stream = new Stream({ about: ABOUT, clock, door: openDoor(), mostClients: 3 });
+  stream = new Stream({ about: ABOUT, clock, mostReaders: 3 });
   server = createServer();
-  stream.attach(server);
+  attachSockets(server, stream, openDoor());
   address = (await listen(server, { host: "127.0.0.1", port: 0 })).replace("http", "ws");
 });
 
@@ -136,7 +137,7 @@ describe("a page", () => {
     clock.advance(10);
     clock.advance(10);
     await once(dead.socket, "close");
-    await vi.waitFor(() => expect(stream.clients).toBe(0), { interval: 5 });
+    await vi.waitFor(() => expect(stream.readers).toBe(0), { interval: 5 });
   });
 
   it("that reads nothing is skipped, and resumes with a snapshot of the newest", async () => {
@@ -174,7 +175,7 @@ describe("strangers and crowds", () => {
     expect(await refusal("api/v1/stream", { Origin: "https://elsewhere.example" })).toBe(403);
     expect(await refusal("api/v1/stream", { Host: "elsewhere.example", Origin: "http://elsewhere.example" })).toBe(403);
     await page({ Origin: `http://${host}` });
-    expect(stream.clients).toBe(1);
+    expect(stream.readers).toBe(1);
   });
 
   it("another path is not the stream", async () => {
@@ -186,9 +187,9 @@ describe("strangers and crowds", () => {
     expect(await refusal("api/v1/stream")).toBe(503);
     expect(stream.refused).toBe(1);
     first?.socket.close();
-    await vi.waitFor(() => expect(stream.clients).toBe(2), { interval: 5 });
+    await vi.waitFor(() => expect(stream.readers).toBe(2), { interval: 5 });
     await page();
-    expect(stream.clients).toBe(3);
+    expect(stream.readers).toBe(3);
   });
 
   it("a socket that dies in the middle of its greeting harms nobody", async () => {
@@ -197,12 +198,12 @@ describe("strangers and crowds", () => {
     raw.write("GET /api/v1/other HTTP/1.1\r\nHost: 127.0.0.1\r\nConnection: Upgrade\r\nUpgrade: websocket\r\n\r\n");
     raw.resetAndDestroy();
     await page();
-    expect(stream.clients).toBe(1);
+    expect(stream.readers).toBe(1);
   });
 });
 
 describe("options", () => {
   it("are checked at birth", () => {
-    expect(() => new Stream({ about: ABOUT, clock, door: openDoor(), mostClients: 0 })).toThrow("mostClients");
+    expect(() => new Stream({ about: ABOUT, clock, mostReaders: 0 })).toThrow("mostReaders");
   });
 });

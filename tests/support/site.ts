@@ -5,8 +5,11 @@ import { modelOf } from "../../daemon/config/model.ts";
 import { ratingBasisOf } from "../../daemon/config/rating-basis.ts";
 import type { SiteSources } from "../../daemon/outputs/http.ts";
 import { Tally } from "../../daemon/outputs/metrics/tally.ts";
+import { Stream } from "../../daemon/outputs/stream.ts";
 import type { About } from "../../daemon/wire/frame.ts";
+import type { Clock } from "../../hardware/ports.ts";
 import { PLAIN_FRAME } from "./frame.ts";
+import { ManualClock } from "./manual-clock.ts";
 import { NO_PASSWORDS, openDoor } from "./open-door.ts";
 
 const DEMO = configFrom(undefined);
@@ -28,11 +31,13 @@ function notAsked(): never {
   throw new Error("not asked here");
 }
 
-export function idleSources(): SiteSources {
+export function idleSources(clock: Clock = new ManualClock()): SiteSources {
   return {
     about: PLAIN_ABOUT,
     pages: new Map(),
     door: openDoor(),
+    stream: new Stream({ about: PLAIN_ABOUT, clock, mostReaders: 3 }),
+    clock,
     logins: { ...NO_PASSWORDS, login: () => Promise.resolve({ kind: "wrong" }), logout: () => {} },
     note: () => {},
     latest: () => PLAIN_FRAME,

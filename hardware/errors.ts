@@ -50,7 +50,9 @@ export const HARDWARE_REMEDIES: Readonly<Record<HardwareErrorCode, string>> = {
   LINE_BUSY: "Find who holds it: `cat /sys/kernel/debug/gpio` as root; free it or choose another line.",
   LINE_SETTINGS:
     "Write the line's number to /sys/class/gpio/unexport and start again; if it stays, choose another line.",
-  READBACK: "Disconnect the relay board's input and try again: something else drives the line, or it is shorted.",
+  READBACK:
+    "Disconnect the relay board's input and try again. If the line reads well now, the board feeds it: it works the wrong way round " +
+    "(low = energised) and would permit power with a dead computer; use one that a high level energises. If not, the line is shorted or another program drives it.",
   PERMISSION: "Add the daemon's user to the groups `i2c` and `gpio`, or install the udev rules in systemd/.",
   FILE_MISSING: "Check the path in the configuration and that the kernel's driver for the sensor is loaded.",
   MALFORMED: "Check that the path in the configuration names the file with the value, not another one.",

@@ -4,6 +4,7 @@ import { statfsSync, unlinkSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import type { Clock } from "../../hardware/ports.ts";
 import type { ReadConfig } from "../config/parse.ts";
+import { fileTrouble } from "../config/text-file.ts";
 import type { Program } from "../core/step.ts";
 import { type Finding, wellDone } from "./finding.ts";
 
@@ -16,6 +17,13 @@ export function checkForm({ placeOf, changes }: ReadConfig): Finding {
   return { what: "config", place, verdict: "warning", says, remedy };
 }
 
+const DISK_REMEDIES: Readonly<Record<string, string>> = {
+  ENOSPC: "Make room, or set log.keep and log.most_megabytes lower",
+  EROFS:
+    "Remount it for writing; a card that turned read-only by itself is worn out: copy what is on it, and replace it",
+  ENOENT: "Make the folder, or set log.folder",
+};
+
 /** Can the folder be written, and how much room is there? */
 export function checkDisk(folder: string, leastFreeRatio: number): Finding {
   const what = "disk";
@@ -24,9 +32,9 @@ export function checkDisk(folder: string, leastFreeRatio: number): Finding {
     writeFileSync(probe, "probe\n", { flag: "wx" });
     unlinkSync(probe);
   } catch (error) {
-    const code = error instanceof Error && "code" in error ? String(error.code) : String(error);
-    const remedy = `Let the daemon's user write ${folder}, or set log.folder; without it nothing is logged.`;
-    return { what, place: folder, verdict: "bad", says: `it cannot be written (${code})`, remedy };
+    const code = error instanceof Error && "code" in error ? String(error.code) : "";
+    const remedy = `${DISK_REMEDIES[code] ?? `Let the daemon's user write ${folder}, or set log.folder`}. Until then nothing is logged.`;
+    return { what, place: folder, verdict: "bad", says: `it cannot be written: ${fileTrouble(folder, error)}`, remedy };
   }
   const { bavail, blocks, bsize } = statfsSync(folder);
   const freeRatio = blocks > 0 ? bavail / blocks : 1;

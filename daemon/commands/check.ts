@@ -3,19 +3,19 @@
 
 import type { Command } from "commander";
 import { systemClock } from "../../hardware/clock.ts";
-import type { OpenResult } from "../../hardware/open.ts";
-import type { Clock } from "../../hardware/ports.ts";
+import type { Board, Clock } from "../../hardware/ports.ts";
 import { checkBroker } from "../checkup/broker.ts";
+import { checkFeedpoint } from "../checkup/feedpoint.ts";
 import type { Finding } from "../checkup/finding.ts";
-import { checkClock, checkDatabase, checkDisk, checkForm, checkSettingsAdvice } from "../checkup/machine.ts";
+import { checkDatabase, checkDisk, checkForm, checkSettingsAdvice } from "../checkup/machine.ts";
 import { checkNotices } from "../checkup/notices.ts";
-import { checkParts } from "../checkup/parts.ts";
 import { checkRig } from "../checkup/rig.ts";
 import { hardwareSpec } from "../config/hardware-spec.ts";
 import { outletOf } from "../config/mqtt.ts";
 import { noticesOf } from "../config/notices.ts";
 import type { ReadConfig } from "../config/parse.ts";
 import { rigOf } from "../config/rig.ts";
+import type { Program } from "../core/step.ts";
 import { BAD_NEWS } from "../exit.ts";
 import { dataFolder, logFile, makeFolder } from "../folder.ts";
 import { refuseBesideDaemon } from "./beside-daemon.ts";
@@ -63,10 +63,9 @@ async function check(flags: Flags, command: Command): Promise<void> {
   const findings: readonly Finding[] = [
     checkForm(read),
     ...checkSettingsAdvice(frozen),
-    ...(await partsOf(read, simulated, clock)),
+    ...(await feedpointOf(read, frozen.fan, simulated, clock)),
     await checkDatabase(),
     checkDisk(folder, frozen.alarms.diskFreeRatio),
-    checkClock(clock),
     ...(await checkRig(rigOf(read), clock)),
     ...(await checkNotices({
       settings: noticesOf(read),
@@ -83,24 +82,30 @@ async function check(flags: Flags, command: Command): Promise<void> {
   if (bad > 0) process.exitCode = BAD_NEWS;
 }
 
-async function partsOf(read: ReadConfig, simulated: boolean, clock: Clock): Promise<readonly Finding[]> {
-  const opened = await open(read, simulated, clock);
+async function feedpointOf(
+  read: ReadConfig,
+  fan: Program["fan"],
+  simulated: boolean,
+  clock: Clock,
+): Promise<readonly Finding[]> {
+  const { openHardware } = await import("../../hardware/open.ts");
+  const spec = hardwareSpec(read);
+  const board = await boardOf(read, simulated, clock);
+  const opened = await openHardware(spec, board);
   try {
-    return await checkParts(opened);
+    return await checkFeedpoint({ opened, board, spec, fan });
   } finally {
     await opened.hardware.close();
   }
 }
 
-async function open(read: ReadConfig, simulated: boolean, clock: Clock): Promise<OpenResult> {
-  const { openHardware } = await import("../../hardware/open.ts");
+async function boardOf(read: ReadConfig, simulated: boolean, clock: Clock): Promise<Board> {
   if (simulated) {
     const { simulatedBoardOf } = await import("../open-simulated.ts");
-    const board = simulatedBoardOf(read, 1, clock);
-    return openHardware(board.spec, board);
+    return simulatedBoardOf(read, 1, clock);
   }
   const { realBoard } = await import("../../hardware/board.ts");
-  return openHardware(hardwareSpec(read), await realBoard({ gpio: read.config.gpio.interface ?? null }));
+  return realBoard({ gpio: read.config.gpio.interface ?? null });
 }
 
 function linesOf({ what, place, verdict, says, remedy }: Finding): readonly string[] {

@@ -128,8 +128,12 @@ function* clashes({ config, placeOf }: ReadConfig): Generator<Problem> {
     taken.set(thing, holder ?? what);
     return holder === undefined ? [] : [{ what, where, expected: `something other than ${holder} has`, got: thing }];
   };
-  for (const [index, { name, chip, bus, address }] of config.sensor.entries()) {
+  for (const [index, { name, chip, bus, address, ...files }] of config.sensor.entries()) {
     yield* claim(names, `"${name}"`, `sensor[${index}].name`, placeOf(["sensor", index, "name"]));
+    for (const key of ["hwmon", "one_wire"] as const) {
+      const path = files[key];
+      if (path !== undefined) yield* claim(addresses, path, `sensor[${index}].${key}`, placeOf(["sensor", index, key]));
+    }
     if (chip === undefined || address === undefined) continue;
     yield* claim(
       addresses,

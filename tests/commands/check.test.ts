@@ -25,7 +25,7 @@ describe("the simulated feedpoint", () => {
     const says = (what: string) => findings.find((finding) => finding.what === what)?.says ?? "";
     expect(says("inlet")).toMatch(/^TMP117.*: \d+\.\d\d °C$/);
     expect(says("tachometer")).toMatch(/\d+ rpm/);
-    expect(says("relay")).toBe("both lines read back released");
+    expect(says("relay")).toMatch(/^both lines read back released/);
     expect(says("disk")).toMatch(/GB free/);
     expect(findings.map(({ what }) => what)).toEqual(expect.arrayContaining(["config", "bus", "clock", "database"]));
   });
@@ -69,7 +69,7 @@ describe("bad news", () => {
     const folder = testFolder();
     const file = join(folder, "emberwire.toml");
     const sensor = '[[sensor]]\nname = "air"\nrole = "inlet"\nhwmon = "/sys/class/hwmon/hwmon77/temp1_input"\n';
-    const other = sensor.replace("air", "out").replace("inlet", "outlet");
+    const other = sensor.replace("air", "out").replace("inlet", "outlet").replace("hwmon77", "hwmon78");
     writeFileSync(
       file,
       `[transformer]\nmix = "43"\ntoroids = 3\nprimary_turns = 3\n[tach]\nfitted = false\n${sensor}${other}`,

@@ -53,6 +53,22 @@ describe("hardware", () => {
     });
   });
 
+  it("cannot have two thermometers at one file of the kernel", () => {
+    const sensor = (name: string, role: string, key: string) =>
+      `[[sensor]]\nname = "${name}"\nrole = "${role}"\n${key} = "/sys/x"\n`;
+    for (const key of ["hwmon", "one_wire"]) {
+      const twice = `${transformer()}${sensor("a", "inlet", key)}${sensor("b", "outlet", key)}`;
+      expect(problemsOf(() => hardwareSpec(read(twice)))).toEqual([
+        {
+          what: `sensor[1].${key}`,
+          where: "x.toml:12",
+          expected: `something other than sensor[0].${key} has`,
+          got: "/sys/x",
+        },
+      ]);
+    }
+  });
+
   it("cannot have two parts at one address, one line, or with one name", () => {
     const sensor = (name: string, address: string) =>
       `[[sensor]]\nname = "${name}"\nrole = "inlet"\nchip = "lm75"\naddress = ${address}\n`;

@@ -130,9 +130,14 @@ process.stdout.write(`${minutes} minutes, and ${days} days at ${speed}-fold spee
 const daemons: SoakedDaemon[] = [];
 const delay = monitorEventLoopDelay();
 try {
-  const real = await SoakedDaemon.start("real time", clock, folders.real);
+  const real = await SoakedDaemon.start({ name: "real time", clock, folder: folders.real });
   daemons.push(real);
-  const fast = await SoakedDaemon.start("at speed", clock, folders.fast, "--speed", String(speed));
+  const fast = await SoakedDaemon.start({
+    name: "at speed",
+    clock,
+    folder: folders.fast,
+    words: ["--speed", String(speed)],
+  });
   daemons.push(fast);
   const begins = new Map<SoakedDaemon, Settled>();
   for (const daemon of daemons) begins.set(daemon, await settled(daemon));

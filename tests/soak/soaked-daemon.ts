@@ -22,6 +22,19 @@ const ANSWER_SECONDS = 20;
 /** Kept of what it says on its error stream. */
 const MOST_LINES = 100;
 
+/** How it is started. */
+export type DaemonStart = {
+  readonly name: string;
+  readonly clock: Clock;
+  /** Where its log goes. */
+  readonly folder: string;
+  /** Another Node than this program's, and another place of the compiled program. */
+  readonly node?: string;
+  readonly program?: string;
+  /** More flags. */
+  readonly words?: readonly string[];
+};
+
 /** What the unit gives to Node, so that the same memory is soaked that a station has. */
 function nodeFlags(): readonly string[] {
   const unit = readFileSync(resolve("systemd/emberwire.service"), "utf8");
@@ -53,15 +66,12 @@ export class SoakedDaemon {
   }
 
   /** Rejects when it ends, or says no address, before its time. */
-  static async start(name: string, clock: Clock, folder: string, ...words: string[]): Promise<SoakedDaemon> {
+  static async start(made: DaemonStart): Promise<SoakedDaemon> {
+    const { name, clock, folder, node = process.execPath, program = resolve("dist/daemon/main.js"), words = [] } = made;
     const flags = ["run", "--simulated", "--data", folder, "--listen", "127.0.0.1:0", ...words];
-    const child = spawn(
-      process.execPath,
-      [...nodeFlags(), "--trace-warnings", resolve("dist/daemon/main.js"), ...flags],
-      {
-        stdio: ["ignore", "pipe", "pipe"],
-      },
-    );
+    const child = spawn(node, [...nodeFlags(), "--trace-warnings", program, ...flags], {
+      stdio: ["ignore", "pipe", "pipe"],
+    });
     const complaints: string[] = [];
     createInterface({ input: child.stderr! }).on("line", (line) => {
       if (complaints.length < MOST_LINES) complaints.push(line);

@@ -1,16 +1,21 @@
-// A fan as the tach line sees it: a square wave at a frequency, made pulse by pulse from the host's clock.
+// A fan as the tach line sees it: a square wave at a frequency, made pulse by pulse from the host's clock. A pulse for which this
+// process comes too late is left out: a train with gaps is a fan whose edges get lost, one that catches up turns faster.
 
 import { setImmediate as turn } from "node:timers/promises";
 import type { Qtest } from "./qtest.ts";
 
-/** What was really sent, to compare with what was asked for. */
+/** What was really sent: `count` pulses at whole periods of `hertz`. */
 export type Pulses = {
   readonly count: number;
   readonly hertz: number;
   /** How late the latest edge left the host. */
   readonly worstLatenessMs: number;
   readonly lastEdgeHostMs: number;
+  /** Instants of the last falling edges, at most `MOST_FALLS`. */
+  readonly fallsHostMs: readonly number[];
 };
+
+const MOST_FALLS = 10_000;
 
 /** A thread that only waits: nobody ever wakes it. */
 const FUTEX = new Int32Array(new SharedArrayBuffer(4));
@@ -43,7 +48,7 @@ export class Fan {
   start(hertz: number): void {
     if (this.running !== null) throw new Error("the fan turns already");
     this.stopping = false;
-    this.running = this.turn(hertz);
+    this.running = this.turn(hertz, () => !this.stopping);
     // Whoever stops the fan hears of a failure; until then it must not end the test run.
     this.running.catch(() => undefined);
   }
@@ -57,30 +62,10 @@ export class Fan {
     return await running;
   }
 
-  /**
-   * Pulses for so many periods and then rest, with the instant of each falling edge. A pulse for which this process comes too
-   * late is left out instead of sent at a wrong time: a train with gaps is a fan whose edges get lost, an uneven one is no fan.
-   */
-  async pulse(periods: number, hertz: number): Promise<Pulses & { readonly fallsHostMs: readonly number[] }> {
+  /** Turns for so many periods, then rests. */
+  async pulse(periods: number, hertz: number): Promise<Pulses> {
     if (this.running !== null) throw new Error("the fan turns already");
-    const falls: number[] = [];
-    const periodMs = 1000 / hertz;
-    const start = performance.now() + periodMs;
-    let worstLatenessMs = 0;
-    for (let period = 0; period < periods; period += 1) {
-      const dueMs = start + period * periodMs;
-      await turn();
-      waitUntil(dueMs);
-      const now = performance.now();
-      if (now - dueMs > MOST_LATENESS * periodMs) continue;
-      this.qtest.drive(this.pin, 0);
-      falls.push(now);
-      worstLatenessMs = Math.max(worstLatenessMs, now - dueMs);
-      await turn();
-      waitUntil(now + periodMs / 2);
-      this.qtest.drive(this.pin, 1);
-    }
-    return { count: falls.length, hertz, worstLatenessMs, lastEdgeHostMs: falls.at(-1) ?? start, fallsHostMs: falls };
+    return await this.turn(hertz, (period) => period < periods);
   }
 
   /** Stops if it turns, whatever went wrong with it. */
@@ -88,32 +73,26 @@ export class Fan {
     if (this.running !== null) await this.stop().catch(() => undefined);
   }
 
-  /**
-   * Timers of the event loop have a resolution of 1 ms, which is far too coarse for half a period of 2.7 ms.
-   * So the thread waits for at most half a period on a futex and gives the event loop a turn in between.
-   */
-  private async turn(askedHertz: number): Promise<Pulses> {
-    const halfMs = 500 / askedHertz;
-    const start = performance.now();
-    let halves = 0;
-    let first = 0;
-    let last = 0;
-    let worstLatenessMs = 0;
-    while (!this.stopping || halves % 2 === 1) {
+  private async turn(hertz: number, goesOn: (period: number) => boolean): Promise<Pulses> {
+    const periodMs = 1000 / hertz;
+    const start = performance.now() + periodMs;
+    const falls: number[] = [];
+    let [count, worstLatenessMs] = [0, 0];
+    for (let period = 0; goesOn(period); period += 1) {
+      const dueMs = start + period * periodMs;
       await turn();
-      const wait = start + halves * halfMs - performance.now();
-      if (wait > 0) Atomics.wait(FUTEX, 0, 0, wait);
-      const falling = halves % 2 === 0;
-      this.qtest.drive(this.pin, falling ? 0 : 1);
-      if (falling) {
-        last = performance.now();
-        worstLatenessMs = Math.max(worstLatenessMs, last - start - halves * halfMs);
-        if (halves === 0) first = last;
-      }
-      halves += 1;
+      waitUntil(dueMs);
+      const now = performance.now();
+      if (now - dueMs > MOST_LATENESS * periodMs) continue;
+      this.qtest.drive(this.pin, 0);
+      count += 1;
+      falls.push(now);
+      if (falls.length > MOST_FALLS) falls.shift();
+      worstLatenessMs = Math.max(worstLatenessMs, now - dueMs);
+      await turn();
+      waitUntil(now + periodMs / 2);
+      this.qtest.drive(this.pin, 1);
     }
-    const count = halves / 2;
-    const hertz = count < 2 ? 0 : ((count - 1) * 1000) / (last - first);
-    return { count, hertz, worstLatenessMs, lastEdgeHostMs: last };
+    return { count, hertz, worstLatenessMs, lastEdgeHostMs: falls.at(-1) ?? start, fallsHostMs: falls };
   }
 }

@@ -53,16 +53,20 @@ const CLAUSE_HERTZ = 50;
 /** Between a pin's move inside and the emulator's word of it outside, s. */
 const SEEN_SECONDS = 0.05;
 
+/** Edges that arrive, on an emulated processor of a host with much else to do; through sysfs each one is a wake-up of its own. */
+const LEAST_SHARE = { cdev: 0.85, sysfs: 0.6 } as const;
+type Via = keyof typeof LEAST_SHARE;
+
 const [host = "", port = ""] = process.argv.slice(2);
 const outside = await OutsideLink.open(host, Number(port));
 const say = (outcome: Outcome): void => void process.stdout.write(`${JSON.stringify(outcome)}\n`);
 
-function benchOf(board: Board): Bench {
+function benchOf(board: Board, via: Via): Bench {
   return {
     board,
     edges: {
       line: TACH,
-      leastShare: 0.9,
+      leastShare: LEAST_SHARE[via],
       make: async () =>
         (await outside.ask<{ count: number }>({ ask: "edges", count: CLAUSE_EDGES, hertz: CLAUSE_HERTZ })).count,
     },
@@ -133,7 +137,7 @@ function jitterOf(inside: readonly number[], outsideMs: readonly number[]): numb
 for (const via of ["cdev", "sysfs"] as const) {
   for (const { name, check } of BOARD_CONTRACT) {
     const board = await realBoard({ gpio: via, outputRecord: null });
-    const error = await check(benchOf(board)).then(
+    const error = await check(benchOf(board, via)).then(
       () => null,
       (cause: Error) => cause.message,
     );

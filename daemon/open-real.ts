@@ -18,7 +18,7 @@ export async function openReal(read: ReadConfig): Promise<Opened> {
   const spec = hardwareSpec(read);
   const board = await realBoard({ gpio: read.config.gpio.interface ?? null });
   const { hardware, faults, fit } = await openHardware(spec, board);
-  const warnings = faults.map(faultLine);
+  const warnings = [...board.warnings, ...faults.map(faultLine)];
   if (!fit) {
     await hardware.close();
     throw new BadNews(warnings);

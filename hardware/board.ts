@@ -34,13 +34,20 @@ export type RealBoardOptions = {
   readonly packages?: Partial<BoardPackages>;
 };
 
+/** This very machine, with what the operator should know of how it is reached. */
+export type Machine = Board & {
+  /** Grows while lines are opened. */
+  readonly warnings: readonly string[];
+};
+
 /** This machine's own buses and lines. Opens nothing yet. */
-export async function realBoard(options: RealBoardOptions = {}): Promise<Board> {
+export async function realBoard(options: RealBoardOptions = {}): Promise<Machine> {
   return new RealBoard(options, options.clock ?? (await systemClock()));
 }
 
-class RealBoard implements Board {
+class RealBoard implements Machine {
   readonly simulated = false;
+  readonly warnings: string[] = [];
   readonly clock: Clock;
   readonly #root: string;
   readonly #outputRecord: string | null;
@@ -143,7 +150,8 @@ class RealBoard implements Board {
   /** The same for all lines; a choice that failed is made again with the next line. */
   #interface(): Promise<GpioInterface> {
     const { onoff, kernelCalls: calls } = this.#packages;
-    const choice = { root: this.#root, clock: this.clock, wanted: this.#wanted, onoff, kernelCalls: calls };
+    const onFallback = (why: string): void => void this.warnings.push(why);
+    const choice = { root: this.#root, clock: this.clock, wanted: this.#wanted, onoff, kernelCalls: calls, onFallback };
     this.#gpio ??= chooseGpio(choice).catch((cause: unknown) => {
       this.#gpio = null;
       throw cause;

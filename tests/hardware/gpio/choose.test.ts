@@ -14,18 +14,21 @@ const present = async () => ({}) as KernelCalls;
 async function chosen(device: boolean, wanted: GpioInterfaceName | null, calls: () => Promise<KernelCalls>) {
   const root = await kernelTree({ [device ? "/dev/gpiochip0" : "/dev/null"]: "" });
   const onoff = () => Promise.reject(new Error("not wanted here"));
-  return (await chooseGpio({ root, clock: new ManualClock(), wanted, onoff, kernelCalls: calls })).name;
+  const told: string[] = [];
+  const onFallback = (why: string) => void told.push(why);
+  const { name } = await chooseGpio({ root, clock: new ManualClock(), wanted, onoff, kernelCalls: calls, onFallback });
+  return { name, told: told.length };
 }
 
 describe("the GPIO interface", () => {
   it.each([
-    ["the character device where there is one", true, null, present, "cdev"],
-    ["sysfs where there is none", false, null, present, "sysfs"],
-    ["sysfs where the package cannot be loaded", true, null, missing, "sysfs"],
-    ["sysfs where the configuration says so", true, "sysfs", present, "sysfs"],
-    ["the character device where the configuration says so", false, "cdev", present, "cdev"],
-  ] as const)("is %s", async (_what, device, wanted, calls, name) => {
-    await expect(chosen(device, wanted, calls)).resolves.toBe(name);
+    ["the character device where there is one", true, null, present, { name: "cdev", told: 0 }],
+    ["sysfs where there is none", false, null, present, { name: "sysfs", told: 0 }],
+    ["sysfs where the package cannot be loaded, and says so", true, null, missing, { name: "sysfs", told: 1 }],
+    ["sysfs where the configuration says so", true, "sysfs", present, { name: "sysfs", told: 0 }],
+    ["the character device where the configuration says so", false, "cdev", present, { name: "cdev", told: 0 }],
+  ] as const)("is %s", async (_what, device, wanted, calls, outcome) => {
+    await expect(chosen(device, wanted, calls)).resolves.toEqual(outcome);
   });
 
   it("is an error when the configuration names the one that cannot be had", async () => {

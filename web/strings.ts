@@ -37,6 +37,8 @@ const CODES: { readonly [code: string]: string } = {
   NOT_READY: "not ready yet",
   POWER_ON_VALUE: "power-on value",
   OUT_OF_RANGE: "outside its range",
+  NOT_FITTED: "nothing measures it",
+  INDIRECT: "by the rig's meter",
   NO_EDGES: "no pulses",
   IRREGULAR: "pulses irregular",
   LINE_MISSING: "no such line",

@@ -66,6 +66,12 @@ describe("what needs a look", () => {
     expect(troubles(checkWith({ hardware: hardware(sweeps, { inlet: 1 }) }), frameWith())).toEqual([]);
   });
 
+  it("is the rig's link while it hears nothing, and no link that is not there", () => {
+    const rig = { trouble: "nothing listens there", power_ratio: null, found_ratio: null };
+    expect(troubles(checkWith({ rig }), frameWith())).toEqual(["the rig's link"]);
+    expect(troubles(checkWith({ rig: { ...rig, trouble: null } }), frameWith())).toEqual([]);
+  });
+
   it("is a part that fails in most of the first cycles, and one that fails now and then for long", () => {
     expect(troubles(checkWith({ hardware: hardware(6, { inlet: 6 }) }), frameWith())).toEqual(["inlet"]);
     expect(troubles(checkWith({ hardware: hardware(1000, { inlet: 11 }) }), frameWith())).toEqual(["inlet"]);

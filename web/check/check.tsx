@@ -10,7 +10,7 @@ import type { PageAction } from "../commands.ts";
 import { Confirm } from "../now/confirm.tsx";
 import type { Store } from "../store.ts";
 import { strings } from "../strings.ts";
-import { daemonFacts, factsText, tachFacts } from "./facts.ts";
+import { daemonFacts, driveFacts, factsText, tachFacts } from "./facts.ts";
 import { Friend } from "./friend.tsx";
 import { ProofPanel } from "./proof-panel.tsx";
 import { BusTable, PartTable } from "./tables.tsx";
@@ -76,6 +76,7 @@ export function Check({ store }: { readonly store: Store }) {
             }}
           />
           {said.tach !== null && <Facts id="tach-title" title={words.tach} facts={tachFacts(said.tach, figures)} />}
+          <Facts id="drive-title" title={words.drive} facts={driveFacts(said, figures)} />
           <Facts id="daemon-title" title={words.daemon} facts={daemonFacts(said, figures)} />
         </div>
       </div>

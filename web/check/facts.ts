@@ -23,9 +23,36 @@ export function tachFacts(tach: NonNullable<Check["tach"]>, figures: Figures): r
   ];
 }
 
+function rigFacts({ rig, rig_link_age_seconds: age }: Check, figures: Figures): readonly Fact[] {
+  const link = age === null ? words.noRig : `${Math.round(age)}\u00a0s`;
+  if (rig === null) return [[words.rig, link]];
+  const { trouble, power_ratio: power, found_ratio: found } = rig;
+  const setting = power === null ? words.notKnown : joined(figures.ratio(power));
+  return [
+    [words.rig, trouble === null ? link : `${link}: ${trouble}`],
+    [words.rigPower, found === null ? setting : `${setting}, ${words.lowered(joined(figures.ratio(found)))}`],
+  ];
+}
+
+/** Who tells of the drive, best first, and how far apart they are. */
+export function driveFacts({ drive_sources, drive_power_ratio, swr }: Check, figures: Figures): readonly Fact[] {
+  return [
+    ...drive_sources.map(({ name, watts, code, transmitting }, index): Fact => {
+      const power = watts === null ? code : joined(figures.power(watts));
+      const key =
+        transmitting === null ? null : transmitting ? strings.drawing.transmitting : strings.drawing.receiving;
+      const used = index === drive_sources.findIndex((source) => source.watts !== null) ? words.driveUsed : null;
+      const said = [power, key, used].filter((part) => part !== null);
+      return [words.driveSource(name), said.length === 0 ? words.notKnown : said.join(", ")];
+    }),
+    ...(drive_sources.length === 0 ? [[words.drive, words.driveNobody] as const] : []),
+    ...(drive_power_ratio === null ? [] : [[words.driveApart, `${drive_power_ratio}\u00a0×`] as const]),
+    ...(swr === null ? [] : [[words.swr, swr.toFixed(1)] as const]),
+  ];
+}
+
 export function daemonFacts(check: Check, figures: Figures): readonly Fact[] {
   const { hardware, log } = check;
-  const rig = check.rig_link_age_seconds;
   return [
     [words.version, `${check.version}, Node ${check.node}`],
     ...(hardware === null
@@ -40,7 +67,7 @@ export function daemonFacts(check: Check, figures: Figures): readonly Fact[] {
     [words.log, log.writable ? words.written : words.notWritten],
     [words.disk, ratio(log.disk_free_ratio, figures)],
     [words.clock, check.wall_trusted ? words.trusted : words.untrusted],
-    [words.rig, rig === null ? words.noRig : `${Math.round(rig)}\u00a0s`],
+    ...rigFacts(check, figures),
     ...check.notices.map(({ name, waiting, failures, delivered_seconds_ago: ago }): Fact => {
       const delivered = words.noticesDelivered(ago === null ? null : joined(figures.duration(ago)));
       return [words.noticesTo(name), `${words.noticesFact(waiting, failures)}; ${delivered}`];
@@ -79,7 +106,11 @@ export function factsText(check: Check, frame: Frame, figures: Figures, about: A
       );
     }
   }
-  const facts = [...(check.tach === null ? [] : tachFacts(check.tach, figures)), ...daemonFacts(check, figures)];
+  const facts = [
+    ...(check.tach === null ? [] : tachFacts(check.tach, figures)),
+    ...driveFacts(check, figures),
+    ...daemonFacts(check, figures),
+  ];
   for (const [name, value] of facts) lines.push(`${name}: ${value}`);
   lines.push([`${strings.stage.title}: ${frame.power_stage}`, ...frame.alarms.map(({ tag }) => tag)].join(", "));
   return lines.join("\n").replaceAll("\u00a0", " ");

@@ -44,6 +44,7 @@ export function troubles(check: Check, frame: Frame): readonly string[] {
   if (!FAN_WELL.has(frame.fan)) found.push(words.fanTrouble(strings.drawing.fanVerdict(frame.fan)));
   const { due_wall_seconds: due } = frame.proof_test;
   if (due !== null && frame.wall_trusted && due < frame.wall_seconds) found.push(words.proofDue);
+  if (check.rig !== null && check.rig.trouble !== null) found.push(words.rigTrouble);
   for (const { name, failures } of check.notices) if (failures > 0) found.push(words.noticesTo(name));
   if (check.mqtt !== null && !check.mqtt.connected) found.push(words.broker);
   if (!check.log.writable) found.push(words.log);

@@ -75,6 +75,15 @@ export const checkWords = {
   untrusted: "not set: times of day may be wrong",
   rig: "rig link, last word",
   noRig: "none",
+  rigTrouble: "the rig's link",
+  rigPower: "rig's own power setting",
+  lowered: (found: string): string => `lowered from ${found}`,
+  drive: "Drive",
+  driveSource: (name: string): string => DRIVE_SOURCES[name] ?? name,
+  driveUsed: "used",
+  driveNobody: "nobody tells: the loss is worked back from the air",
+  driveApart: "larger over smaller, on average",
+  swr: "SWR",
   friend: "For a friend",
   friendNote: "The same as plain text, without names, addresses or passwords.",
   copy: "Copy for a friend",
@@ -82,3 +91,11 @@ export const checkWords = {
   notCopied: "The browser does not let this page copy: mark the text below.",
   friendHead: (version: string): string => `Emberwire ${version}: how the hardware is`,
 } as const;
+
+/** Who can tell of the drive; a name without one is read as it is written. */
+const DRIVE_SOURCES: { readonly [name: string]: string } = {
+  detector: "detector at the coax",
+  "rig meter": "rig's meter × factor",
+  "PTT line": "PTT line",
+  rig: "rig link",
+};

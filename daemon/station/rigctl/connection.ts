@@ -47,6 +47,7 @@ export class Connection {
     this.#clock = clock;
     socket.on("data", (piece) => this.#hear(piece));
     socket.on("error", (error) => this.#end(error));
+    socket.on("end", () => this.#end(new Error("the server closed the connection")));
     socket.on("close", () => this.#end(new Error("the server closed the connection")));
   }
 

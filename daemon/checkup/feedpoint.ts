@@ -37,13 +37,21 @@ export async function checkFeedpoint({
     checkFan(opened, fan, look),
     checkAir(opened.hardware),
   ]);
-  const findings = [...parts, ...blower, ...air];
+  const told = new Set([...parts, ...blower].map(({ what }) => what));
+  const findings = [...parts, ...blower, ...untold(opened, told), ...air];
   return [
     ...(await explained(findings, opened, board, spec)),
     ...(board.simulated ? [] : await checkAccess(spec, board, root)),
     ...(await checkPower(board)),
     checkClock(opened.hardware.clock),
   ];
+}
+
+/** What could not be opened and has no reading to be asked for: buzzer, switches. */
+function untold({ faults }: OpenResult, told: ReadonlySet<string>): readonly Finding[] {
+  return faults.flatMap(({ name, place, message, remedy }) =>
+    told.has(name) ? [] : [{ what: name, place, verdict: "bad", says: message, remedy }],
+  );
 }
 
 /** A look around costs some seconds on a bus in trouble, so it is taken only where something is missing. */

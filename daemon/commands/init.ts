@@ -133,10 +133,13 @@ async function simulatedBoard(): Promise<{ readonly board: Board; readonly hand:
 }
 
 function next(file: string, { simulated }: Flags): string {
+  const [sudo, on] = simulated === true ? ["", " --simulated"] : ["sudo ", ""];
   return `
 Next, with the transmitter still off:
-  ${simulated === true ? "" : "sudo "}emberwire check --config ${file}${simulated === true ? " --simulated" : ""}
-Then a page for others in the house is read-only until \`emberwire set-password\` has been run, and the permit lines are proved by
-\`emberwire proof-test\` before the first transmission.
+  ${sudo}emberwire check --config ${file}${on}
+Before the page is shown to a network:
+  ${sudo}emberwire set-password --config ${file}
+Before the first transmission, with the daemon running:
+  emberwire proof-test --config ${file}
 `;
 }

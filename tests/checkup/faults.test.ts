@@ -316,6 +316,12 @@ describe("under a fault of the set-up", () => {
     }
   });
 
+  it("a part without a reading of its own that could not be opened", async () => {
+    expect(await amissWith({ spec: { ...DEMO_SPEC, buzzer: { chipLabel: null, offset: 99 } } })).toEqual([
+      expect.stringMatching(/^buzzer: .*the GPIO line does not exist.*→ \S/),
+    ]);
+  });
+
   it("a fan on the wrong voltage, and on its own", async () => {
     expect(await amissWith({ scenario: { supplyVolts: 15 } })).toEqual([
       expect.stringMatching(/^supply: .*15\.0\d V.*take the fan off this supply/),

@@ -36,6 +36,7 @@ export default defineConfig({
             "tests/mqtt/**",
             "tests/bench/**",
             "tests/metrics/**",
+            "tests/reach/**",
             "**/node_modules/**",
             QUIET_ROOMS,
           ],

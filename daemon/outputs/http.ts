@@ -45,6 +45,9 @@ export function createSite(sources: SiteSources, certificate: Certificate | null
   app.disable("x-powered-by");
   app.set("etag", false);
   app.set("query parser", "simple");
+  // An address is spelt as the interface's document has it.
+  app.set("case sensitive routing", true);
+  app.set("strict routing", true);
   app.use(securityHeaders());
   app.use(knownName(sources.door));
   mountRoutes(app, siteRoutes(sources), (right) => sources.door.keep(right));

@@ -310,6 +310,13 @@ describe("commands", () => {
 });
 
 describe("a problem (RFC 9457)", () => {
+  it.each(["API/v1/state", "api/v1/state/", "metrics/", "api", "api/v1/%E0%A4%A"])(
+    "meets an address that nobody described: %s",
+    async (path) => {
+      expect(await failure(get(path))).toMatchObject({ status: 404, code: "NOT_FOUND" });
+    },
+  );
+
   it("has a type that leads to its description", async () => {
     const { type, title, code, status } = await failure(get("api/v1/nothing"));
     expect(await (await get(type.slice(1))).json()).toEqual({ code, status, title });

@@ -1,7 +1,6 @@
 // The line to the daemon: one WebSocket, opened again by itself for as long as the page lives, a fresh snapshot after any
 // gap. It hands messages on as they come; it never interprets a number.
 
-import type { ServerMessage } from "../daemon/wire/frame.ts";
 import { backoffSeconds } from "./backoff.ts";
 import type { Cancel, PageClock } from "./clock.ts";
 import type { LinkState } from "./model.ts";
@@ -15,12 +14,15 @@ export type Socket = {
   readonly close: () => void;
 };
 
-export type LinkOptions = {
+/** What begins or goes on. */
+type Numbered = { readonly type: "snapshot" | "delta" };
+
+export type LinkOptions<Message extends Numbered> = {
   readonly open: () => Socket;
   readonly clock: PageClock;
   readonly onState: (state: LinkState) => void;
   /** True asks for a fresh snapshot: the connection is made anew. */
-  readonly onMessage: (message: ServerMessage, atSeconds: number) => boolean;
+  readonly onMessage: (message: Message, atSeconds: number) => boolean;
 };
 
 export type Link = {
@@ -32,10 +34,10 @@ export type Link = {
 /** A connection that says nothing for so long is dead, whatever the kernel's buffers believe, s. */
 const SILENCE_SECONDS = 12;
 
-function parseMessage(data: unknown): ServerMessage | null {
+function parseMessage<Message extends Numbered>(data: unknown): Message | null {
   if (typeof data !== "string") return null;
   try {
-    const message = JSON.parse(data) as ServerMessage;
+    const message = JSON.parse(data) as Message;
     return message.type === "snapshot" || message.type === "delta" ? message : null;
   } catch {
     return null;
@@ -43,7 +45,7 @@ function parseMessage(data: unknown): ServerMessage | null {
 }
 
 /** Opens the line; `close` ends it for good. */
-export function openLink({ open, clock, onState, onMessage }: LinkOptions): Link {
+export function openLink<Message extends Numbered>({ open, clock, onState, onMessage }: LinkOptions<Message>): Link {
   let socket: Socket | null = null;
   let attempt = 0;
   let ended = false;
@@ -83,7 +85,7 @@ export function openLink({ open, clock, onState, onMessage }: LinkOptions): Link
     opening.onclose = drop;
     opening.onerror = drop;
     opening.onmessage = (event) => {
-      const message = parseMessage(event.data);
+      const message = parseMessage<Message>(event.data);
       if (message === null) return;
       watchSilence();
       if (message.type === "snapshot") attempt = 0;

@@ -2,6 +2,7 @@
 // first. It never softens: what is not known is said to be not known.
 
 import type { About, Frame } from "../daemon/wire/frame.ts";
+import type { Glance } from "../daemon/wire/overview.ts";
 import { type Figures, joined, roundedWatts } from "./figures.ts";
 import { freshness } from "./model.ts";
 import { strings } from "./strings.ts";
@@ -11,8 +12,9 @@ export type Tone = "calm" | "watch" | "act" | "blind";
 export type Sentence = { readonly text: string; readonly tone: Tone };
 
 export type Circumstances = {
-  readonly frame: Frame | null;
-  readonly about: About | null;
+  /** A whole frame, or what an overview knows of one. */
+  readonly frame: Glance | null;
+  readonly about: Pick<About, "name"> | null;
   /** Age of the frame, s; null before the first. */
   readonly ageSeconds: number | null;
   /** Largest drive of the last minutes, W; what "full power" means to this operator. */
@@ -25,18 +27,18 @@ const words = strings.sentence;
 /** Below this nothing worth speaking of is being transmitted, W. */
 const QUIET_WATTS = 5;
 
-function sustainable(frame: Frame, figures: Figures): string | null {
+function sustainable(frame: Glance, figures: Figures): string | null {
   const watts = frame.quantities.sustainable_watts?.value ?? null;
   return watts === null ? null : joined(figures.power(roundedWatts(watts)));
 }
 
 /** The reason to act on: a stalled fan before the heat that follows from it; setpoints after a colon stay in the panel. */
-function mainReason(frame: Frame): string {
+function mainReason(frame: Glance): string {
   const fan = frame.fan === "stalled" ? frame.reasons.find((reason) => reason.includes("fan")) : undefined;
   return (fan ?? frame.reasons[0] ?? "").split(":", 1)[0] ?? "";
 }
 
-function ofHeadroom(frame: Frame, heaviest: number | null, figures: Figures): Sentence {
+function ofHeadroom(frame: Glance, heaviest: number | null, figures: Figures): Sentence {
   const holds = sustainable(frame, figures);
   const { headroom } = frame;
   switch (headroom.kind) {

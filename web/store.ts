@@ -2,7 +2,7 @@
 // the only place that replaces the model. Built once by main.tsx and handed down.
 
 import { computed, type ReadonlySignal, signal } from "@preact/signals";
-import type { About } from "../daemon/wire/frame.ts";
+import type { About, ServerMessage } from "../daemon/wire/frame.ts";
 import { type AccessDesk, createAccessDesk } from "./access/desk.ts";
 import type { Cancel, PageClock } from "./clock.ts";
 import { type Answer, ask, type NoteAction, type PageAction } from "./commands.ts";
@@ -136,7 +136,7 @@ export function createStore({
   };
 
   const access = createAccessDesk({ fetch, clock, onChange: () => link.hurry() });
-  const link = openLink({
+  const link = openLink<ServerMessage>({
     open: openSocket,
     clock,
     onState: (state) => {

@@ -22,6 +22,7 @@ export default defineConfig({
     outDir: folder("../dist/web"),
     emptyOutDir: false,
     target: "es2022",
+    rollupOptions: { input: [folder("index.html"), folder("overview.html")] },
     assetsInlineLimit: 0,
     modulePreload: { polyfill: false },
     reportCompressedSize: false,

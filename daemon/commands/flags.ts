@@ -33,9 +33,8 @@ export function programFrom(read: ReadConfig, file?: string | undefined): Progra
 /** `HOST:PORT`, `[::1]:PORT` or `:PORT`. */
 export function listenFrom(
   text: string | undefined,
-  read: ReadConfig,
+  { host, port }: { readonly host: string; readonly port: number },
 ): { readonly host: string; readonly port: number } {
-  const { host, port } = read.config.listen;
   if (text === undefined) return { host, port };
   const match = /^(?:\[([0-9a-fA-F:.]+)\]|([^:[\]\s]*)):(\d{1,5})$/.exec(text);
   const given = Number(match?.[3] ?? Number.NaN);

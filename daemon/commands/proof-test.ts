@@ -51,7 +51,7 @@ async function proofTest(flags: Flags, command: Command, input: Readable): Promi
   const read = configFrom(flags.config);
   const daemon = daemonLine({
     read,
-    ...listenFrom(flags.listen, read),
+    ...listenFrom(flags.listen, read.config.listen),
     simulated: flags.simulated === true || flags.config === undefined,
     folder: flags.data,
     deadlineSeconds: ANSWER_SECONDS,

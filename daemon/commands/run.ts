@@ -5,9 +5,10 @@ import type { Command } from "commander";
 import { systemClock, withDeadline } from "../../hardware/clock.ts";
 import type { Clock } from "../../hardware/ports.ts";
 import type { ReadConfig } from "../config/parse.ts";
+import { RequestError } from "../config/problem.ts";
 import { programOf } from "../config/program.ts";
 import { quantity } from "../config/quantity.ts";
-import { type Opened, type RunningFeedpoint, startFeedpoint } from "../feedpoint.ts";
+import { type Opened, startFeedpoint } from "../feedpoint.ts";
 import { COMMAND_LINE, configFrom, listenFrom } from "./flags.ts";
 import { runModel } from "./run-model.ts";
 
@@ -18,17 +19,23 @@ type Flags = {
   readonly speed?: string;
   readonly listen?: string;
   readonly data?: string;
+  readonly overview?: true;
   readonly printConfigSchema?: true;
+  readonly printTopics?: true;
 };
 
 const EXAMPLE = `
 Examples:
   emberwire run                                      the simulated feedpoint on http://127.0.0.1:8373/
   emberwire run --simulated --speed 10               the same, ten times as fast
-  emberwire run --config /etc/emberwire/emberwire.toml`;
+  emberwire run --config /etc/emberwire/emberwire.toml
+  emberwire run --overview --config /etc/emberwire/overview.toml`;
 
 /** Stopping waits this long for the disk and the hardware, then ends anyway. */
 const STOP_SECONDS = 8;
+
+/** The built page beside the compiled program. */
+const PAGES = fileURLToPath(new URL("../../web", import.meta.url));
 
 /** Adds `run` to the program. */
 export function register(program: Command): void {
@@ -41,6 +48,8 @@ export function register(program: Command): void {
     .option("--speed <factor>", "simulated seconds per second, 1 to 3600")
     .option("--listen <host:port>", "address of the page, instead of the config's")
     .option("--data <folder>", "where the log is kept, instead of the config's")
+    .option("--overview", "no feedpoint: one page of all that speak to the broker of the config's [overview]")
+    .option("--print-topics", "print the MQTT topic tree with its JSON Schemas and end")
     .option("--print-config-schema", "print the config's JSON Schema and end")
     .addHelpText("after", EXAMPLE)
     .action((flags: Flags, command: Command) => run(flags, command));
@@ -50,6 +59,15 @@ async function run(flags: Flags, command: Command): Promise<void> {
   if (flags.printConfigSchema === true) {
     const { configJsonSchema } = await import("../config/schema/config.ts");
     command.configureOutput().writeOut?.(`${JSON.stringify(configJsonSchema(), null, 2)}\n`);
+    return;
+  }
+  if (flags.printTopics === true) {
+    const { topicTree } = await import("../outputs/mqtt/topics.ts");
+    command.configureOutput().writeOut?.(`${JSON.stringify(topicTree("emberwire"), null, 2)}\n`);
+    return;
+  }
+  if (flags.overview === true) {
+    await runOverview(flags, command);
     return;
   }
   const read = configFrom(flags.config);
@@ -62,11 +80,11 @@ async function run(flags: Flags, command: Command): Promise<void> {
     program: programOf(read, runModel(read, flags, simulated)),
     simulated,
     speed,
-    listen: listenFrom(flags.listen, read),
+    listen: listenFrom(flags.listen, read.config.listen),
     folder: flags.data,
     clock,
     serviceEntry: new URL("../service.js", import.meta.url),
-    pages: fileURLToPath(new URL("../../web", import.meta.url)),
+    pages: PAGES,
     open: machineFor(simulated, read, speed, clock),
     environment: process.env,
   });
@@ -75,6 +93,28 @@ async function run(flags: Flags, command: Command): Promise<void> {
   say(`${read.config.feedpoint.name}${simulated ? " (simulated)" : ""}: ${running.address}`);
   await untilToldToStop(running, clock);
 }
+
+/** One page of many feedpoints; it opens no hardware and no log. */
+async function runOverview(flags: Flags, command: Command): Promise<void> {
+  const other = (["model", "simulated", "speed", "data"] as const).find((name) => flags[name] !== undefined);
+  if (other !== undefined) throw refusedFlag(`--${other}`, "a flag of a feedpoint only without --overview", "both");
+  if (flags.config === undefined) throw refusedFlag("--config", "a config with a table [overview]", "nothing");
+  const { readOverviewFile } = await import("../config/parse.ts");
+  const { startOverview } = await import("../overview.ts");
+  const { ListenRefused } = await import("../outputs/listen.ts");
+  const read = readOverviewFile(flags.config);
+  const clock = await systemClock();
+  const at = listenFrom(flags.listen, read.overview.listen);
+  const running = await startOverview({ read, listen: at, clock, pages: PAGES }).catch((error: unknown) => {
+    if (error instanceof ListenRefused) throw refusedFlag("listen", error.expected, error.got);
+    throw error;
+  });
+  command.configureOutput().writeOut?.(`Overview: ${running.address}\n`);
+  await untilToldToStop(running, clock);
+}
+
+const refusedFlag = (what: string, expected: string, got: string): RequestError =>
+  new RequestError([{ what, where: COMMAND_LINE, expected, got }]);
 
 /** Loads the machine's modules while the service thread starts; it is opened only when that thread holds port and log. */
 function machineFor(simulated: boolean, read: ReadConfig, speed: number, clock: Clock): () => Promise<Opened> {
@@ -94,7 +134,7 @@ function speedFrom(text: string | undefined, simulated: boolean): number {
 
 /** Ends on SIGTERM, SIGINT or an error nobody foresaw; the relay is released in every case. */
 async function untilToldToStop(
-  running: RunningFeedpoint,
+  running: { stop(): Promise<void> },
   clock: Awaited<ReturnType<typeof systemClock>>,
 ): Promise<void> {
   const error = await new Promise<unknown>((resolve) => {

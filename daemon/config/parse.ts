@@ -4,7 +4,13 @@
 import type * as z from "zod";
 import { nearest } from "./nearest.ts";
 import { type Problem, RequestError } from "./problem.ts";
-import { type Config, configJsonSchema, configSchema } from "./schema/config.ts";
+import {
+  type Config,
+  configJsonSchema,
+  configSchema,
+  type OverviewTable,
+  overviewConfigSchema,
+} from "./schema/config.ts";
 import { readTextFile } from "./text-file.ts";
 import { type KeyPath, readToml, type TomlDocument } from "./toml.ts";
 import { bringForward, FORM_STEPS, type FormStep } from "./version.ts";
@@ -23,15 +29,28 @@ export type ReadConfig = {
 /** @throws RequestError with every problem; nothing is taken from a config that has one */
 export function parseConfig(text: string, file: string, steps: readonly FormStep[] = FORM_STEPS): ReadConfig {
   const { document, changes } = readForm(text, file, steps);
+  const { placeOf, data } = checked(configSchema, document, file);
+  return { config: deepFreeze(data), placeOf, changes };
+}
+
+function checked<Data>(schema: z.ZodType<Data>, document: TomlDocument, file: string) {
   const placeOf = (path: KeyPath): string => {
     const line = document.lineOf(path);
     return line === null ? file : `${file}:${line}`;
   };
-  const parsed = configSchema.safeParse(document.value);
-  if (!parsed.success) {
-    throw new RequestError(parsed.error.issues.flatMap((issue) => problemsOf(issue, document, placeOf)));
-  }
-  return { config: deepFreeze(parsed.data), placeOf, changes };
+  const parsed = schema.safeParse(document.value);
+  if (parsed.success) return { placeOf, data: parsed.data };
+  throw new RequestError(parsed.error.issues.flatMap((issue) => problemsOf(issue, document, placeOf)));
+}
+
+/** What the overview needs of a config, with the places of its keys. */
+export type ReadOverview = { readonly overview: OverviewTable; readonly placeOf: ReadConfig["placeOf"] };
+
+/** A config for the overview: any other table may be left out. @throws RequestError with every problem */
+export function readOverviewFile(file: string): ReadOverview {
+  const { document } = readForm(readConfigText(file), file, FORM_STEPS);
+  const { placeOf, data } = checked(overviewConfigSchema, document, file);
+  return { overview: deepFreeze(data.overview), placeOf };
 }
 
 /** @throws RequestError when the file cannot be read or holds problems */

@@ -1,7 +1,7 @@
 // The page's server over HTTP: the page, the state as JSON, history, health, and commands from this machine's own browser.
 // It passes on; it never decides, and everything that waits in it has a deadline and a bound.
 
-import { createServer, type Server } from "node:http";
+import { createServer, type RequestListener, type Server } from "node:http";
 import { createServer as createEncryptedServer } from "node:https";
 import express, { type ErrorRequestHandler, type RequestHandler } from "express";
 import { accessRoutes, type Logins } from "./access-routes.ts";
@@ -54,6 +54,11 @@ export function createSite(sources: SiteSources, certificate: Certificate | null
   app.use("/api", (_request, response) => fail(response, "NOT_FOUND", "there is no such address"));
   app.use(servePages(sources.pages));
   app.use(lastResort);
+  return boundedServer(app, certificate);
+}
+
+/** A server around an app, with a bound or a deadline on everything that a client may hold. */
+export function boundedServer(app: RequestListener, certificate: Certificate | null): Server {
   const options = { maxHeaderSize: HEADER_BYTES };
   const server =
     certificate === null
@@ -85,7 +90,8 @@ export function siteRoutes(sources: SiteSources): readonly Route[] {
   return routes;
 }
 
-function knownName(door: Door): RequestHandler {
+/** Nobody is served under a name that is not ours. */
+export function knownName(door: Door): RequestHandler {
   return (request, response, next) => {
     const refusal = door.strange(door.peerOf(request));
     if (refusal === null) next();
@@ -93,7 +99,8 @@ function knownName(door: Door): RequestHandler {
   };
 }
 
-function servePages(pages: ReadonlyMap<string, PageFile>): RequestHandler {
+/** The page's files, from memory. */
+export function servePages(pages: ReadonlyMap<string, PageFile>): RequestHandler {
   return (request, response) => {
     if (request.method !== "GET" && request.method !== "HEAD") {
       response.set("Allow", "GET, HEAD");

@@ -33,17 +33,20 @@ const ALREADY_SMALL: ReadonlySet<string> = new Set([".png", ".woff2", ".ico"]);
 /** The page is some 150 kB; a folder beyond this is not the page. */
 const MOST_BYTES = 8 * 1024 * 1024;
 
+/** Each entry is a page of its own, served by a server of its own. */
+export type Entry = "index.html" | "overview.html";
+
 /**
- * All files below `folder` by URL path (`/` is `index.html`).
+ * All files below `folder` by URL path; `/` is the entry, and no other page is served beside it.
  * @throws Error when the folder cannot be read or holds more than a page
  */
-export function loadPages(folder: string): ReadonlyMap<string, PageFile> {
+export function loadPages(folder: string, asked: Entry = "index.html"): ReadonlyMap<string, PageFile> {
   const pages = new Map<string, PageFile>();
   let total = 0;
   for (const entry of readdirSync(folder, { recursive: true, withFileTypes: true })) {
     const extension = extname(entry.name);
     const type = TYPES[extension];
-    if (!entry.isFile() || type === undefined) continue;
+    if (!entry.isFile() || type === undefined || (extension === ".html" && entry.name !== asked)) continue;
     const name = join(entry.parentPath, entry.name);
     const body = readFileSync(name);
     total += body.length;
@@ -51,7 +54,7 @@ export function loadPages(folder: string): ReadonlyMap<string, PageFile> {
     const path = `/${relative(folder, name).split(sep).join("/")}`;
     const file = pageFile(path, type, body, !ALREADY_SMALL.has(extension));
     pages.set(path, file);
-    if (path === "/index.html") pages.set("/", file);
+    if (path === `/${asked}`) pages.set("/", file);
   }
   return pages;
 }

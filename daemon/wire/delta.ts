@@ -15,6 +15,14 @@ function same(left: unknown, right: unknown): boolean {
   return leftKeys.every((key) => Object.hasOwn(right, key) && same((left as Plain)[key], (right as Plain)[key]));
 }
 
+/** Keys of `after` whose values differ from those of `before`. */
+export function diffKeys<Shape extends object>(before: Shape, after: Shape): Partial<Shape> {
+  const changes: Partial<Shape> = {};
+  for (const key of Object.keys(after) as (keyof Shape)[])
+    if (!same(before[key], after[key])) changes[key] = after[key];
+  return changes;
+}
+
 type Quantities = Frame["quantities"];
 type QuantityChanges = { [name in QuantityName]?: Quantity | null };
 
@@ -39,10 +47,7 @@ function diffQuantities(before: Quantities, after: Quantities): QuantityChanges 
 
 /** The delta that turns `before` into `after`; empty when nothing changed. */
 export function diffFrames(before: Frame, after: Frame): Delta {
-  const changes: Record<string, unknown> = {};
-  for (const key of Object.keys(after) as (keyof Frame)[]) {
-    if (key !== "quantities" && !same(before[key], after[key])) changes[key] = after[key];
-  }
+  const { quantities: _, ...changes } = diffKeys(before, after);
   const quantities = diffQuantities(before.quantities, after.quantities);
   return quantities === null ? changes : { ...changes, quantities };
 }

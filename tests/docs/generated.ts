@@ -9,6 +9,7 @@ import { Command } from "commander";
 import ts from "typescript";
 import { COMMANDS } from "../../daemon/commands/catalogue.ts";
 import { alarmTableMarkdown } from "../../daemon/core/protect/alarm-list.ts";
+import { topicTableMarkdown } from "../../daemon/outputs/mqtt/topics.ts";
 import { drawSheet } from "../../hardware/wiring/draw.ts";
 import { allSheets } from "../../hardware/wiring/index.ts";
 import { partsTable, pinsTable } from "../../hardware/wiring/tables.ts";
@@ -26,6 +27,7 @@ export async function generatedBlocks(): Promise<readonly Generated[]> {
   return [
     { document: "README.md", block: "commands", text: await commandTable() },
     { document: "README.md", block: "config", text: `\`\`\`toml\n${exampleConfig()}\`\`\`\n` },
+    { document: "README.md", block: "topics", text: topicTableMarkdown() },
     { document: "README.md", block: "alarms", text: `${alarmTableMarkdown()}\n` },
     { document: "hardware/wiring/README.md", block: "parts", text: partsTable() },
     { document: "hardware/wiring/README.md", block: "pins", text: pinsTable() },

@@ -32,7 +32,7 @@ function rig(askAnew = () => false) {
   const sockets: TestSocket[] = [];
   const states: LinkState[] = [];
   const heard: ServerMessage[] = [];
-  const link = openLink({
+  const link = openLink<ServerMessage>({
     clock: {
       nowSeconds: () => time.monotonicSeconds(),
       chance: () => 1,

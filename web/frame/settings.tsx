@@ -4,7 +4,10 @@ import { CHOICE_NAMES, CHOICES, type ChoiceName } from "../preferences.ts";
 import type { Store } from "../store.ts";
 import { strings } from "../strings.ts";
 
-function Choice({ store, name }: { readonly store: Store; readonly name: ChoiceName }) {
+/** What the reader's choices need of a store. */
+export type SettingsStore = Pick<Store, "preferences" | "choose">;
+
+function Choice({ store, name }: { readonly store: SettingsStore; readonly name: ChoiceName }) {
   const words: { readonly title: string; readonly [value: string]: string } = strings.settings[name];
   return (
     <fieldset>
@@ -25,7 +28,7 @@ function Choice({ store, name }: { readonly store: Store; readonly name: ChoiceN
   );
 }
 
-export function Settings({ store }: { readonly store: Store }) {
+export function Settings({ store }: { readonly store: SettingsStore }) {
   return (
     <details
       class="settings"

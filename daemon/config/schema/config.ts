@@ -48,6 +48,10 @@ export const configSchema = z.strictObject({
   overview: overview.optional(),
 });
 
+/** The same file for `run --overview`: no feedpoint need stand in it. */
+export const overviewConfigSchema = configSchema.extend({ transformer: transformer.optional(), overview });
+export type OverviewTable = z.output<typeof overview>;
+
 /** Everything an operator may set, in SI, with defaults filled in. */
 export type Config = z.output<typeof configSchema>;
 

@@ -1,0 +1,71 @@
+// `run --overview` put together: a line to the broker that only listens, the table of what was heard, and the page's server.
+// There is no hardware, no log and no way to command a feedpoint.
+
+import type { Clock } from "../hardware/ports.ts";
+import { READING } from "./access/caller.ts";
+import { brokerOf } from "./config/mqtt.ts";
+import type { ReadOverview } from "./config/parse.ts";
+import { Door } from "./outputs/door.ts";
+import { guardFor } from "./outputs/guard.ts";
+import { listen } from "./outputs/listen.ts";
+import { BrokerLink } from "./outputs/mqtt/broker-link.ts";
+import { createOverviewSite } from "./outputs/overview/site.ts";
+import { OverviewTable } from "./outputs/overview/table.ts";
+import { loadPages } from "./outputs/pages.ts";
+import { peerReader } from "./outputs/peer.ts";
+import { programVersion } from "./version.ts";
+
+export type OverviewOptions = {
+  readonly read: ReadOverview;
+  readonly listen: { readonly host: string; readonly port: number };
+  readonly clock: Clock;
+  /** Folder of the built page. */
+  readonly pages: string;
+};
+
+export type RunningOverview = { readonly address: string; stop(): Promise<void> };
+
+/**
+ * Resolves when the page is served; the broker may come later.
+ * @throws RequestError for what the config says wrong; ListenRefused for the address
+ */
+export async function startOverview({ read, listen: at, clock, pages }: OverviewOptions): Promise<RunningOverview> {
+  const { overview } = read;
+  const table = new OverviewTable(overview.prefix, overview.feedpoints);
+  const clientId = `emberwire-overview-${clock.bootId.slice(0, 8)}-${at.port}`;
+  const settings = brokerOf(read.placeOf, "overview", overview, clientId);
+  let link: BrokerLink | null = null;
+  const site = createOverviewSite({
+    clock,
+    // Whoever reaches the page may look; there is nothing to change.
+    door: new Door({
+      guard: guardFor(overview.listen.names),
+      peerOf: peerReader([]),
+      callers: {
+        standing: { operator: false, viewer: false, locked: false },
+        caller: ({ address }) => ({ who: "guest", address, rights: READING, role: null, refused: false }),
+      },
+    }),
+    mostClients: overview.listen.clients,
+    pages: loadPages(pages, "overview.html"),
+    table,
+    version: programVersion(),
+    most: overview.feedpoints,
+    brokerTrouble: () => (link?.connected === true ? null : (link?.trouble ?? "not connected yet")),
+  });
+  const address = await listen(site.server, at);
+  link = new BrokerLink({
+    settings,
+    clock,
+    will: null,
+    onOpen: (session) => {
+      session.subscribe(table.filters).catch((error: unknown) => link?.fail(error));
+    },
+    onMessage: (arrival) => table.take(arrival, clock.monotonicSeconds()),
+  });
+  const stop = async (): Promise<void> => {
+    site.close();
+    await link?.close();
+  };
+  return { address, stop };
+}

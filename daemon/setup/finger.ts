@@ -45,7 +45,10 @@ export async function restingCelsius(
   return sensors.map((_, index) => median(looks.flatMap((look) => look[index] ?? [])));
 }
 
-/** Watches until one is clearly warmed, at most `seconds`; the outcome at the end where it never was. */
+/**
+ * Watches until one is clearly warmed, at most `seconds`; the outcome at the end where it never was. A rise counts from the lowest seen:
+ * one that was held before goes on cooling for a while, and its beginning with it.
+ */
 export async function watchWarming(
   sensors: readonly TemperatureSensor[],
   resting: readonly (number | null)[],
@@ -53,10 +56,12 @@ export async function watchWarming(
   seconds: number,
 ): Promise<Warming> {
   const untilSeconds = clock.monotonicSeconds() + seconds;
+  let lowest = resting;
   let agreed = 0;
   for (let last: Warming | null = null; ; ) {
     const warm = await readAll(sensors);
-    const now = judgeWarming(warm.map((celsius, index) => difference(celsius, resting[index] ?? null)));
+    lowest = warm.map((celsius, index) => lower(celsius, lowest[index] ?? null));
+    const now = judgeWarming(warm.map((celsius, index) => difference(celsius, lowest[index] ?? null)));
     agreed = now.kind === "one" && last?.kind === "one" && last.index === now.index ? agreed + 1 : 1;
     if (now.kind === "one" && agreed >= AGREEING_LOOKS) return now;
     if (clock.monotonicSeconds() >= untilSeconds) return now;
@@ -79,6 +84,9 @@ export function readAll(sensors: readonly TemperatureSensor[]): Promise<readonly
     ),
   );
 }
+
+const lower = (one: number | null, other: number | null): number | null =>
+  one === null ? other : Math.min(one, other ?? one);
 
 const difference = (warm: number | null, cold: number | null): number | null =>
   warm === null || cold === null ? null : warm - cold;

@@ -84,7 +84,8 @@ async function whichIs(
 ): Promise<FoundThermometer> {
   const { person, say } = options;
   const [only, another] = free;
-  if (only !== undefined && another === undefined && person.present) {
+  // What is left when the inlet is known; a single thermometer may be either.
+  if (role === "outlet" && only !== undefined && another === undefined && person.present) {
     say(`The ${role} is then ${only.place}.\n`);
     return only;
   }
@@ -140,13 +141,14 @@ function sayWarming(warming: Exclude<Warming, { kind: "one" }>, free: readonly F
   );
 }
 
+const CHIP_WORDS = "CHIP BUS ADDRESS such as tmp117 1 0x48";
+
 async function fromList(role: string, free: readonly FoundThermometer[], person: Person): Promise<FoundThermometer> {
   const answer = await person.ask({
     key: role,
-    text: `Which is the ${role}? (${free.map(({ place }, index) => `${index + 1} = ${place}`).join(", ")}${free.length > 0 ? ", " : ""}or CHIP BUS ADDRESS such as tmp117 1 0x48)`,
+    text: `Which is the ${role}? (${[...free.map(({ place }, index) => `${index + 1} = ${place}`), CHIP_WORDS].join(", or ")})`,
     fallback: null,
-    wrong: (text) =>
-      chosen(text, free) === null ? "a number or place of the list, or CHIP BUS ADDRESS such as tmp117 1 0x48" : null,
+    wrong: (text) => (chosen(text, free) === null ? `a number or place of the list, or ${CHIP_WORDS}` : null),
   });
   return chosen(answer, free)!;
 }

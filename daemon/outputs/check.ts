@@ -28,7 +28,15 @@ export function checkOf({ version, beat, health, log, notices, rig, mqtt, nowSec
     version,
     node: process.versions.node,
     hardware: health,
-    tach: fan === null ? null : { rpm: fan.rpm.value, regularity: fan.regularity, rejected_edges: fan.rejectedEdges },
+    tach:
+      fan === null
+        ? null
+        : {
+            rpm: fan.rpm.value,
+            regularity: fan.regularity,
+            rejected_edges: fan.rejectedEdges,
+            lost_edges: fan.lostEdges,
+          },
     cycle_seconds: beat?.cycleSeconds ?? null,
     cycle_late_seconds: readings?.upkeep.cycleLateSeconds ?? null,
     wall_trusted: beat?.wallTrusted ?? false,

@@ -62,6 +62,8 @@ export type Check = {
     /** 1 = every interval equal, 0 = noise; null where it cannot be told. */
     readonly regularity: number | null;
     readonly rejected_edges: number;
+    /** Seen by the kernel and never got by the daemon; null where nobody counts them. */
+    readonly lost_edges: number | null;
   } | null;
   readonly cycle_seconds: number | null;
   readonly cycle_late_seconds: number | null;

@@ -23,7 +23,7 @@ export async function listSysfsChips(root: string): Promise<readonly SysfsChip[]
     if (error.code !== "LINE_MISSING") throw error;
     throw new HardwareError("LINE_MISSING", GPIO_DIRECTORY, "this kernel offers no sysfs GPIO", {
       cause,
-      remedy: "Run a kernel with CONFIG_GPIO_SYSFS, as Raspberry Pi OS and Debian ship it.",
+      remedy: "Look for /dev/gpiochip*; a kernel without it and without CONFIG_GPIO_SYSFS has no lines to give out.",
     });
   }
   const chips = await Promise.all(names.map((name) => readChip(directory, name)));

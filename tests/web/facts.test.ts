@@ -34,7 +34,7 @@ const CHECK: Check = {
     resident_bytes: 81_400_000,
     service_restarts: 1,
   },
-  tach: { rpm: null, regularity: null, rejected_edges: 7 },
+  tach: { rpm: null, regularity: null, rejected_edges: 7, lost_edges: null },
   cycle_seconds: 0.0214,
   cycle_late_seconds: null,
   wall_trusted: false,
@@ -59,7 +59,10 @@ describe("a rate", () => {
 describe("the facts", () => {
   it("say what is not known instead of a zero", () => {
     const tach = new Map(
-      tachFacts({ rpm: null, regularity: null, rejected_edges: 7 } as NonNullable<Check["tach"]>, figures),
+      tachFacts(
+        { rpm: null, regularity: null, rejected_edges: 7, lost_edges: null } as NonNullable<Check["tach"]>,
+        figures,
+      ),
     );
     expect([...tach.values()].filter((value) => /\d/.test(value))).toEqual(["7"]);
     const facts = new Map(daemonFacts(CHECK, figures));

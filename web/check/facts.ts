@@ -20,6 +20,7 @@ export function tachFacts(tach: NonNullable<Check["tach"]>, figures: Figures): r
     [strings.drawing.fan, tach.rpm === null ? words.notKnown : joined(figures.speed(tach.rpm))],
     [words.regularity, ratio(tach.regularity, figures)],
     [words.rejected, String(tach.rejected_edges)],
+    [words.lost, tach.lost_edges === null ? words.notKnown : String(tach.lost_edges)],
   ];
 }
 

@@ -40,6 +40,7 @@ export const checkWords = {
   tach: "Tachometer",
   regularity: "regularity of the pulses",
   rejected: "edges rejected as noise",
+  lost: "edges lost",
   relay: "Relay lines",
   line: { reduce: "reduce line", inhibit: "inhibit line" },
   wantedRead: (wanted: string, read: string): string => `wanted ${wanted}, reads ${read}`,

@@ -59,7 +59,14 @@ const checkSchema = describes<Check>()(
       })
       .nullable()
       .describe("null until the heartbeat told of it"),
-    tach: z.object({ rpm: number.nullable(), regularity: number.nullable(), rejected_edges: z.int() }).nullable(),
+    tach: z
+      .object({
+        rpm: number.nullable(),
+        regularity: number.nullable(),
+        rejected_edges: z.int(),
+        lost_edges: z.int().nullable(),
+      })
+      .nullable(),
     cycle_seconds: number.nullable(),
     cycle_late_seconds: number.nullable(),
     wall_trusted: z.boolean(),

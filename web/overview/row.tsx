@@ -48,10 +48,12 @@ export function Row({ told, figures }: { readonly told: Told; readonly figures: 
         )}
       </h2>
       <p class="glance-sentence">{sentence.text}</p>
-      <p class="note">{facts(told, figures)
+      <p class="note">
+        {facts(told, figures)
           // A fact breaks nowhere but at its end.
           .map((fact) => fact.replaceAll(" ", "\u00a0"))
-          .join(" · ")}</p>
+          .join(" · ")}
+      </p>
       <p class="glance-age">{age}</p>
     </li>
   );

@@ -57,7 +57,7 @@ export function OverviewPage({ store }: { readonly store: OverviewStore }) {
         <p class="feedpoint">{words.title}</p>
         <Settings store={store} />
       </header>
-      <main id="main" tabIndex={-1} class="overview">
+      <main id="main" tabIndex={-1}>
         <h1 class="overview-head" aria-live="polite">
           {headline(model, all, now)}
         </h1>

@@ -1,5 +1,6 @@
 // The rig's table and the detector's law: what they amount to, and what is wrong with them.
 
+import { readFileSync } from "node:fs";
 import { describe, expect, it } from "vitest";
 import { hardwareSpec } from "../../daemon/config/hardware-spec.ts";
 import { parseConfig } from "../../daemon/config/parse.ts";
@@ -52,6 +53,14 @@ describe("a rig", () => {
     expect(problem?.expected).toContain(expected);
     expect(problem?.got).toContain(got);
   });
+});
+
+it("the README's example is one", () => {
+  const [, example = ""] = /```toml\n(\[ptt\]\n.*?)```/s.exec(readFileSync("README.md", "utf8")) ?? [];
+  const config = read(example);
+  expect(rigOf(config)).toMatchObject({ fullWatts: 100, reduceToRatio: 0.2 });
+  expect(driveSettings(config).factorAt(3.65e6)).toBe(12.4);
+  expect(hardwareSpec(config).ptt).toEqual({ line: { headerPin: 15 }, keyedLevel: 0 });
 });
 
 describe("a detector", () => {

@@ -46,7 +46,7 @@ export class Connection {
     this.#socket = socket;
     this.#clock = clock;
     socket.on("data", (piece) => this.#hear(piece));
-    socket.on("error", (error) => this.#end(error));
+    socket.on("error", (error) => this.#end(new Error(connectWords(error))));
     socket.on("end", () => this.#end(new Error("the server closed the connection")));
     socket.on("close", () => this.#end(new Error("the server closed the connection")));
   }
@@ -121,7 +121,10 @@ function connectWords(error: NodeJS.ErrnoException): string {
     case "EHOSTUNREACH":
     case "ENETUNREACH":
       return "the host cannot be reached";
+    case "ETIMEDOUT":
+      return "the host does not answer";
     default:
-      return error.message;
+      // The system's own words name addresses, which this text must not carry to whoever looks at the page.
+      return `the connection fails (${error.code ?? "unknown"})`;
   }
 }

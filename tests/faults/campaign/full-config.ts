@@ -17,6 +17,10 @@ one_wire = "/sys/bus/w1/devices/28-00000a1b2c3d"
 [buzzer]
 line = 25
 
+[ptt]
+line = 22
+keyed = "low"
+
 [fan_cut]
 line = 27
 
@@ -60,6 +64,8 @@ supply = 0.85
 stuck = "900s"
 swapped = "300s"
 upsets_per_minute = 2
+drive_ratio = 1.5
+keying = "20s"
 disk_free = 0.05
 service_silent = "5s"
 cycle_late = "0.25s"

@@ -81,10 +81,10 @@ for (const count of COUNTS) {
   };
   costs.push(cost);
   printFigure(`${count} feedpoints: overview, processor`, percent(cost.overview), "-");
-  printFigure("  each", each(cost.overview / count), "the same at every count");
+  printFigure("  each", each(cost.overview / count), "-");
   printFigure("  memory", `${(residentBytes(pids.overview) / 1e6).toFixed(0)} MB`, "-");
   printFigure("  broker, processor", percent(cost.broker), "-");
-  printFigure("  each", each(cost.broker / count), "the same at every count");
+  printFigure("  each", each(cost.broker / count), "-");
   printFigure("  memory", `${(residentBytes(pids.broker) / 1e6).toFixed(1)} MB`, "-");
   if (ages.length > 0) {
     printFigure("age on the page, median", `${quantile(ages, 0.5).toFixed(2)} s`, "-");

@@ -93,7 +93,34 @@ const BAD_DAYS: readonly {
   readonly seen: string;
   readonly widths: readonly number[];
   readonly choices: Choices;
+  /** A carrier of so many watts on 80 m. */
+  readonly watts?: number;
+  /** What the operator asks of the daemon. */
+  readonly action?: unknown;
 }[] = [
+  {
+    name: "tripped",
+    troubles: [{ kind: "wet core", lossFactor: 5 }],
+    seen: ".stage-inhibited",
+    widths: [360, 1280],
+    choices: { look: "light" },
+    watts: 1500,
+  },
+  {
+    name: "bypassed",
+    troubles: [{ kind: "fan stall" }],
+    seen: ".stage-bypassed",
+    widths: [1280],
+    choices: { look: "dark" },
+    action: { kind: "bypass", seconds: 600, comment: "the fan is heard turning" },
+  },
+  {
+    name: "outlet-jumping",
+    troubles: [{ kind: "garbage bytes", part: "outlet" }],
+    seen: ".callout-suspect, .callout-bad",
+    widths: [1280],
+    choices: { look: "light" },
+  },
   {
     name: "inlet-silent-outlet-garbled-tach-noisy",
     troubles: [
@@ -128,7 +155,7 @@ const BAD_DAYS: readonly {
 ];
 
 async function badDays(browser: Browser, speed: number): Promise<void> {
-  for (const { name, troubles, seen, widths, choices } of BAD_DAYS) {
+  for (const { name, troubles, seen, widths, choices, watts, action } of BAD_DAYS) {
     const folder = await scratchFolder();
     const feedpoint = await startScripted(folder.path, speed);
     try {
@@ -137,6 +164,15 @@ async function badDays(browser: Browser, speed: number): Promise<void> {
           ...trouble,
           startSeconds: feedpoint.board.elapsedSeconds(),
           endSeconds: null,
+        });
+      }
+      if (watts !== undefined) feedpoint.operate(watts);
+      if (action !== undefined) {
+        const headers = { "content-type": "application/json" };
+        await fetch(`${feedpoint.address}api/v1/commands`, {
+          method: "POST",
+          headers,
+          body: JSON.stringify({ action }),
         });
       }
       for (const width of widths) {

@@ -75,7 +75,8 @@ export const strings = {
   sentence: {
     connecting: "Calling the feedpoint.",
     noData: (seconds: number): string => `No data from the feedpoint for ${seconds} s.`,
-    bypassed: (left: string): string => `Protection is bypassed for another ${left}: nothing takes the power off.`,
+    bypassed: (left: string): string =>
+      `Protection is bypassed for another ${left}: only the core at its limit, or not known, takes the power off.`,
     stillPermitted: (lines: string) =>
       `The ${lines} still reads permitted although power was to come off: stop transmitting by hand.`,
     inhibited: (reason: string): string =>
@@ -157,7 +158,8 @@ export const strings = {
     title: "Power stage",
     names: { full: "Full", reduced: "Reduced", inhibited: "Inhibited" },
     bypassed: "Bypassed",
-    bypassedUntil: (left: string): string => `for another ${left}; nothing takes the power off`,
+    bypassedUntil: (left: string): string =>
+      `for another ${left}; only the core at its limit, or not known, takes the power off`,
     notes: {
       full: "nothing stands in the way",
       reduced: "the reduce line is released",

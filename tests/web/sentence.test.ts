@@ -111,7 +111,7 @@ describe("the sentence", () => {
 
   it("says how long protection stays bypassed", () => {
     expect(say(frameWith({ bypassed_until_seconds: 5000 + 750 })).text).toBe(
-      "Protection is bypassed for another 12 min: nothing takes the power off.",
+      "Protection is bypassed for another 12 min: only the core at its limit, or not known, takes the power off.",
     );
   });
 

@@ -1,0 +1,99 @@
+// A Debian root of its own, as small as Debian makes it: unpacked, entered, thrown away. The host's own packages stay untouched.
+
+import { type ChildProcess, spawn } from "node:child_process";
+import { access, copyFile, mkdir, mkdtemp, rename, rm, writeFile } from "node:fs/promises";
+import { tmpdir } from "node:os";
+import { basename, join } from "node:path";
+import { exec } from "../../systemd/package/exec.ts";
+
+/** The release whose Node is new enough; Raspberry Pi OS has one of the same name. */
+const SUITE = "trixie";
+
+/** Nothing starts by itself while packages are installed (policy-rc.d of Debian's init system helpers). */
+const NO_STARTS = "#!/bin/sh\nexit 101\n";
+
+/** Keeps what apt has fetched. */
+const KEEP = 'APT::Keep-Downloaded-Packages "true";\nBinary::apt::APT::Keep-Downloaded-Packages "true";\n';
+
+/** The archive of the root, from the cache or made now. Remove the cache to get the newest. */
+export async function baseArchive(cache: string, say: (line: string) => void): Promise<string> {
+  const archive = join(cache, `${SUITE}.tar`);
+  const known = await access(archive).then(
+    () => true,
+    () => false,
+  );
+  if (known) return archive;
+  say(`making a clean root of Debian ${SUITE}`);
+  const half = join(cache, `${SUITE}.part.tar`);
+  await exec("mmdebstrap", ["--variant=minbase", "--skip=cleanup/apt/lists", SUITE, half], { deadlineSeconds: 300 });
+  await rename(half, archive);
+  return archive;
+}
+
+/** Mounts what programs expect, then becomes the program; everything ends with the first process of its namespace. */
+const ENTER = [
+  'mount -t proc proc "$1/proc"',
+  'mount --rbind /dev "$1/dev"',
+  'mount --bind "$2" "$1/var/cache/apt/archives"',
+  'root="$1"; shift 2; exec chroot "$root" "$@"',
+].join(" && ");
+const NAMESPACES = ["--mount", "--pid", "--fork", "--kill-child"];
+
+/** Where apt keeps what it fetched for the roots of one purpose. */
+export function archivesOf(cache: string, purpose: string): string {
+  return join(cache, `archives-${purpose}`);
+}
+
+export class CleanRoot {
+  readonly folder: string;
+  readonly #archives: string;
+
+  private constructor(folder: string, archives: string) {
+    this.folder = folder;
+    this.#archives = archives;
+  }
+
+  /** A fresh one. `purpose` names its own folder of fetched packages: apt locks it, and two roots may be at work. */
+  static async unpack(cache: string, purpose: string): Promise<CleanRoot> {
+    const folder = await mkdtemp(join(tmpdir(), "emberwire-root-"));
+    await exec("tar", ["-C", folder, "-xf", join(cache, `${SUITE}.tar`)], { deadlineSeconds: 120 });
+    const root = new CleanRoot(folder, archivesOf(cache, purpose));
+    await mkdir(join(archivesOf(cache, purpose), "partial"), { recursive: true });
+    await copyFile("/etc/resolv.conf", join(folder, "etc/resolv.conf"));
+    await writeFile(join(folder, "usr/sbin/policy-rc.d"), NO_STARTS, { mode: 0o755 });
+    await writeFile(join(folder, "etc/apt/apt.conf.d/01keep"), KEEP);
+    return root;
+  }
+
+  #arguments(words: readonly string[]): string[] {
+    return [...NAMESPACES, "sh", "-c", ENTER, "enter", this.folder, this.#archives, ...words];
+  }
+
+  /** Output of a program in the root; rejects unless it ends with 0. */
+  run(...words: readonly string[]): Promise<string> {
+    const env = { DEBIAN_FRONTEND: "noninteractive", LC_ALL: "C.UTF-8", PATH: "/usr/sbin:/usr/bin:/sbin:/bin" };
+    return exec("unshare", this.#arguments(words), { deadlineSeconds: 200, env });
+  }
+
+  /** A program in the root that goes on; ending it ends all that it started. */
+  start(...words: readonly string[]): ChildProcess {
+    return spawn("unshare", this.#arguments(words), { stdio: ["ignore", "pipe", "inherit"] });
+  }
+
+  /** What apt installs: names, and package files of the host. */
+  async install(...packages: readonly string[]): Promise<string> {
+    const names = await Promise.all(packages.map((name) => (name.startsWith("/") ? this.#bring(name) : name)));
+    const options = ["-qy", "--no-install-recommends", "-o", "Dpkg::Options::=--force-confold"];
+    return await this.run("apt-get", "install", ...options, ...names);
+  }
+
+  async #bring(file: string): Promise<string> {
+    const place = `/root/${basename(file)}`;
+    await copyFile(file, join(this.folder, place));
+    return place;
+  }
+
+  remove(): Promise<void> {
+    return rm(this.folder, { recursive: true, force: true });
+  }
+}

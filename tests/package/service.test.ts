@@ -1,0 +1,141 @@
+// The installed unit under a real systemd on a stock Debian kernel, with real character devices: lines of a GPIO chip, an I2C bus.
+// The sandbox is the unit's own; nothing of it is set aside for the test. The thermometers are registers without a sensor
+// (i2c-stub), and there is no tach: its chip has no interrupts, so power stays reduced and a level is forced from outside.
+import { mkdtemp, rm } from "node:fs/promises";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { afterAll, beforeAll, describe, expect, inject, it } from "vitest";
+import { until } from "../kernel/host/deadline.ts";
+import { archivesOf, CleanRoot } from "./clean-root.ts";
+import { makeDisk } from "./guest/disk.ts";
+import { Machine } from "./guest/machine.ts";
+import { PINS_LABEL } from "./guest/pins.ts";
+
+const RELAY = { reduce: 2, inhibit: 3 };
+const SENSORS = { inlet: 0x48, outlet: 0x49 };
+
+const CONFIG = [
+  '[feedpoint]\nname = "Guest"\n[transformer]\nmix = "43"\ntoroids = 3\nprimary_turns = 3\n',
+  ...Object.entries(SENSORS).map(
+    ([role, address]) =>
+      `[[sensor]]\nname = "${role}"\nrole = "${role}"\nchip = "lm75"\nbus = 0\naddress = ${address}\n`,
+  ),
+  `[relay]\nreduce = ${RELAY.reduce}\ninhibit = ${RELAY.inhibit}\nchip = "${PINS_LABEL}"\n`,
+].join("\n");
+
+/**
+ * An LM75 as bytes of i2c-stub, whose block reads take one byte of each register in turn: 25 °C, awake, hysteresis 75 °C and a
+ * little, limit 80 °C.
+ */
+const LM75 = [25, 0, 75, 80, 0];
+
+const console: string[] = [];
+let folder: string;
+let machine: Machine;
+
+beforeAll(async () => {
+  folder = await mkdtemp(join(tmpdir(), "emberwire-guest-"));
+  const root = await CleanRoot.unpack(inject("cache"), "service");
+  const disk = await makeDisk(
+    root,
+    archivesOf(inject("cache"), "service"),
+    folder,
+    inject("packageFile"),
+    CONFIG,
+  ).finally(() => root.remove());
+  machine = await Machine.boot(disk, folder, (text) => console.push(text)).catch((error: Error) => {
+    throw new Error(`${error.message}\n${console.join("").slice(-2000)}`, { cause: error });
+  });
+  await until(60, "the bus", async () => ((await machine.run("ls /dev/i2c-0")) === "/dev/i2c-0\n" ? true : undefined));
+  for (const address of Object.values(SENSORS))
+    for (const [register, byte] of LM75.entries()) await machine.run(`i2cset -y 0 ${address} ${register} ${byte} b`);
+});
+
+afterAll(async () => {
+  await machine?.stop();
+  await rm(folder, { recursive: true, force: true });
+});
+
+/** Properties of the unit, as systemctl shows them. */
+async function shown(...names: readonly string[]): Promise<Readonly<Record<string, string>>> {
+  const text = await machine.run(`systemctl show emberwire -p ${names.join(",")}`);
+  return Object.fromEntries([...text.matchAll(/^(\w+)=(.*)$/gm)].map(([, name, value]) => [name, value]));
+}
+
+/** Waits for a daemon that runs and has said so; its process id. */
+async function running(than = "0"): Promise<string> {
+  return await until(
+    120,
+    "a running daemon",
+    async () => {
+      const { SubState, MainPID } = await shown("SubState", "MainPID");
+      return SubState === "running" && MainPID !== than ? MainPID : undefined;
+    },
+    500,
+  );
+}
+
+describe("the unit under systemd", () => {
+  it("does not start without a configuration", async () => {
+    const said = await machine.run(
+      "cd /etc/emberwire; mv emberwire.toml away; systemctl start emberwire; mv away emberwire.toml; systemctl is-active emberwire",
+    );
+    expect(said).toBe("inactive\n");
+  });
+
+  it("gets ready after a complete cycle, on its real buses and lines", async () => {
+    expect(await machine.run("systemctl enable --now emberwire && echo started")).toMatch(/started\n$/);
+    const { NRestarts, MemoryMax, StatusText } = await shown("NRestarts", "MemoryMax", "StatusText");
+    expect(NRestarts).toBe("0");
+    expect(MemoryMax).toBe(String(400 * 1024 * 1024));
+    expect(StatusText).toMatch(/core at most/);
+    for (const offset of Object.values(RELAY))
+      expect(await machine.pins.line(offset)).toEqual({ isOutput: true, isHigh: false });
+    const journal = await machine.run("journalctl -u emberwire -o cat --no-pager");
+    expect(journal).not.toMatch(/inlet: |outlet: |relay: |not be written|EACCES|EPERM/);
+  });
+
+  it("is judged by systemd on the spot as it is from its file", async () => {
+    const said = await machine.run("systemd-analyze security --no-pager emberwire | tail -1");
+    expect(Number(/: ([\d.]+) /.exec(said)?.[1])).toBeLessThanOrEqual(2.0);
+  });
+
+  it("keeps its season in the state folder, closed to others", async () => {
+    expect(await machine.run("stat -c '%a %U' /var/lib/emberwire /var/lib/emberwire/season.db")).toBe(
+      "750 emberwire\n600 emberwire\n",
+    );
+  });
+
+  it("is ended by the watchdog when it stands still, releases lines that were permitted, and starts again", async () => {
+    const first = await running();
+    await machine.run(`kill -STOP ${first}`);
+    for (const offset of Object.values(RELAY)) await machine.pins.force(offset, true);
+    await until(60, "released lines", async () => {
+      const lines = await Promise.all(Object.values(RELAY).map((offset) => machine.pins.line(offset)));
+      return lines.every(({ isHigh }) => !isHigh) ? true : undefined;
+    });
+    const second = await running(first);
+    expect(Number(second)).toBeGreaterThan(Number(first));
+    expect(await machine.run("journalctl -u emberwire -o cat --no-pager")).toMatch(/Watchdog timeout/);
+  });
+
+  it("releases the lines and starts again when it is killed outright", async () => {
+    const first = await running();
+    await machine.run(`kill -STOP ${first}`);
+    for (const offset of Object.values(RELAY)) await machine.pins.force(offset, true);
+    await machine.run(`kill -KILL ${first}`);
+    await until(60, "released lines", async () => {
+      const lines = await Promise.all(Object.values(RELAY).map((offset) => machine.pins.line(offset)));
+      return lines.every(({ isHigh }) => !isHigh) ? true : undefined;
+    });
+    await running(first);
+  });
+
+  it("stops when the package is removed, with the lines released and nothing left enabled", async () => {
+    await machine.run("dpkg --remove emberwire", 150);
+    expect(
+      await machine.run("systemctl is-active emberwire; ls /etc/systemd/system/multi-user.target.wants"),
+    ).not.toMatch(/^active|emberwire/m);
+    for (const offset of Object.values(RELAY)) expect((await machine.pins.line(offset)).isHigh).toBe(false);
+  });
+});

@@ -2,8 +2,7 @@
 // state once a second. Run as a program: PORT PASSWORD-FILE COUNT; it says `ready` when all are connected.
 
 import { readFileSync } from "node:fs";
-import { tmpdir } from "node:os";
-import { join } from "node:path";
+import { dirname, join } from "node:path";
 import { pathToFileURL } from "node:url";
 import { frameOf } from "../../daemon/outputs/frame.ts";
 import { MqttOutlet } from "../../daemon/outputs/mqtt/outlet.ts";
@@ -49,7 +48,7 @@ async function main(port: number, passwordFile: string, count: number): Promise<
         page: `http://127.0.0.1:${20_000 + index}/`,
         everySeconds: 1,
         expirySeconds: 30,
-        bookmarkFile: join(tmpdir(), `emberwire-crowd-${process.pid}-${id}`),
+        bookmarkFile: join(dirname(passwordFile), `crowd-${id}.json`),
       },
       about: {
         name: `Gate ${index}`,

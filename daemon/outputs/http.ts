@@ -36,6 +36,8 @@ export type SiteSources = Omit<StateSources, "channels"> &
   };
 
 const REQUEST_SECONDS = 10;
+/** How often Node looks for requests past their deadline; left alone it is 30 s, a long time for a crowd that sends nothing. */
+const DEADLINE_LOOK_SECONDS = 2;
 const HEADER_BYTES = 16 * 1024;
 const MOST_CONNECTIONS = 256;
 
@@ -59,7 +61,7 @@ export function createSite(sources: SiteSources, certificate: Certificate | null
 
 /** A server around an app, with a bound or a deadline on everything that a client may hold. */
 export function boundedServer(app: RequestListener, certificate: Certificate | null): Server {
-  const options = { maxHeaderSize: HEADER_BYTES };
+  const options = { maxHeaderSize: HEADER_BYTES, connectionsCheckingInterval: DEADLINE_LOOK_SECONDS * 1000 };
   const server =
     certificate === null
       ? createServer(options, app)

@@ -32,6 +32,7 @@ export default defineConfig({
           include: ["tests/**/*.test.ts"],
           exclude: [
             "tests/kernel/**",
+            "tests/abuse/**",
             "tests/rig/**",
             "tests/mqtt/**",
             "tests/bench/**",

@@ -24,6 +24,8 @@ export type DoorOptions = {
   readonly peerOf: (request: IncomingMessage) => Peer;
 };
 
+/** Browsers and proxies send some twenty. */
+const MOST_HEADERS = 100;
 const SAFE_METHODS: ReadonlySet<string> = new Set(["GET", "HEAD"]);
 
 export class Door {
@@ -37,8 +39,13 @@ export class Door {
     return this.#options.peerOf(request);
   }
 
-  /** Why a request for this name is not for us; null when it is. */
-  strange(peer: Peer): Refusal | null {
+  /** Why a request is not for us, or not as any honest sender makes it; null when it is. */
+  strange(request: IncomingMessage, peer: Peer): Refusal | null {
+    // RFC 9112, section 3.2. Node takes the first of two, a proxy before it might take the other.
+    if ((request.headersDistinct["host"]?.length ?? 0) > 1) return ["BAD_REQUEST", "Host: expected one, got several"];
+    if (request.rawHeaders.length / 2 > MOST_HEADERS) {
+      return ["HEADERS_TOO_LARGE", `headers: expected ${MOST_HEADERS} at most, got more`];
+    }
     if (this.#options.guard.knowsHost(peer.host)) return null;
     return ["FORBIDDEN", "this machine is not known under that name; add it to listen.names"];
   }
@@ -59,7 +66,7 @@ export class Door {
     const visitor = this.#visitor(request);
     const { guard } = this.#options;
     const refusal: Refusal | null =
-      this.strange(visitor.peer) ??
+      this.strange(request, visitor.peer) ??
       (fromElsewhere(request) || !guard.knowsOrigin(request.headers.origin, visitor.peer.host)
         ? ["FORBIDDEN", "the stream is for this daemon's own page and for programs that use its name"]
         : null) ??

@@ -72,6 +72,8 @@ export function boundedServer(app: RequestListener, certificate: Certificate | n
   server.keepAliveTimeout = 5_000;
   server.timeout = 3 * REQUEST_SECONDS * 1000;
   server.maxConnections = MOST_CONNECTIONS;
+  // Node would drop what is beyond its count without a word, and a header that is dropped is not looked at; the door counts.
+  server.maxHeadersCount = 0;
   return server;
 }
 
@@ -95,9 +97,13 @@ export function siteRoutes(sources: SiteSources): readonly Route[] {
 /** Nobody is served under a name that is not ours. */
 export function knownName(door: Door): RequestHandler {
   return (request, response, next) => {
-    const refusal = door.strange(door.peerOf(request));
+    const refusal = door.strange(request, door.peerOf(request));
     if (refusal === null) next();
-    else refuse(response, refusal);
+    else {
+      // What follows on this line may be part of the trick.
+      response.set("Connection", "close");
+      refuse(response, refusal);
+    }
   };
 }
 

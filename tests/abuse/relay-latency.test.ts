@@ -1,0 +1,77 @@
+// Two thousand requests a second at the service thread: how late the heartbeat drives the relay meanwhile. Both figures are the
+// daemon's own, from its log: how late a cycle began, and how long it took until the relay was driven. What a thread that does nothing
+// suffered at the same time on this machine is not held against it.
+
+import { once } from "node:events";
+import { resolve } from "node:path";
+import { pathToFileURL } from "node:url";
+import { Worker } from "node:worker_threads";
+import { expect, it, vi } from "vitest";
+import { configFrom, programFrom } from "../../daemon/commands/flags.ts";
+import { startFeedpoint } from "../../daemon/feedpoint.ts";
+import { openSimulated } from "../../daemon/open-simulated.ts";
+import { readRows } from "../../daemon/season/rows.ts";
+import { openReadOnly } from "../../daemon/season/store.ts";
+import { systemClock } from "../../hardware/clock.ts";
+import { testFolder } from "../support/folder.ts";
+import type { Tick } from "../support/metronome.ts";
+import type { CrowdOrder, CrowdOutcome } from "./paced-crowd.ts";
+
+const LATENCY_SECONDS = 0.05;
+const PER_SECOND = 2_000;
+const SECONDS = 15;
+const built = (path: string): URL => pathToFileURL(resolve("dist/tests", path));
+
+it(`stays within ${1e3 * LATENCY_SECONDS} ms under ${PER_SECOND} requests a second`, async () => {
+  const clock = await systemClock();
+  const read = configFrom(undefined);
+  const metronome = new Worker(built("support/metronome.js"));
+  const running = await startFeedpoint({
+    read,
+    program: programFrom(read),
+    simulated: true,
+    speed: 1,
+    listen: { host: "127.0.0.1", port: 0 },
+    folder: testFolder(),
+    clock,
+    serviceEntry: pathToFileURL(resolve("dist/daemon/service.js")),
+    pages: resolve("dist/web"),
+    open: () => openSimulated(read, 1, clock),
+    environment: {},
+  });
+  const offset = clock.monotonicSeconds() - running.hardware.clock.monotonicSeconds();
+  const healthy = async (): Promise<void> => expect((await fetch(`${running.address}healthz`)).status).toBe(200);
+  await vi.waitFor(healthy, { timeout: 45_000, interval: 100 });
+  const began = clock.monotonicSeconds();
+  const order: CrowdOrder = { host: new URL(running.address).host, perSecond: PER_SECOND, seconds: SECONDS };
+  const crowd = new Worker(built("abuse/paced-crowd.js"), { workerData: order });
+  const [outcome] = (await once(crowd, "message")) as [CrowdOutcome];
+  const ended = clock.monotonicSeconds();
+  await vi.waitFor(healthy, { timeout: 45_000, interval: 100 });
+  await running.stop();
+  metronome.postMessage("enough");
+  const [ticks] = (await once(metronome, "message")) as [readonly Tick[]];
+
+  const database = openReadOnly(running.logFile);
+  const rows = [...readRows(database, ["cycle_late_seconds", "cycle_duration_seconds"], 0, Number.POSITIVE_INFINITY)]
+    .map(({ monotonicSeconds, cells: [late, duration] }) => ({
+      at: monotonicSeconds + offset,
+      latency: Number(late) + Number(duration),
+    }))
+    .filter(({ at }) => at >= began && at <= ended);
+  database.close();
+  const machine = (at: number): number =>
+    Math.max(
+      0,
+      ...ticks.filter(({ dueSeconds }) => Math.abs(dueSeconds - at) < 1).map(({ lateSeconds }) => lateSeconds),
+    );
+  const worst = Math.max(...rows.map(({ latency }) => latency));
+  const idle = Math.max(...rows.map(({ at }) => machine(at)));
+  process.stdout.write(
+    `  ${outcome.asked} asked and ${outcome.answered} answered in ${outcome.seconds.toFixed(1)} s; ${rows.length} cycles, relay driven at most ` +
+      `${(1e3 * worst).toFixed(1)} ms after it was due; an idle thread was up to ${(1e3 * idle).toFixed(1)} ms late\n`,
+  );
+  expect(outcome.asked).toBe(PER_SECOND * SECONDS);
+  expect(rows.length).toBeGreaterThanOrEqual(SECONDS - 2);
+  expect(rows.filter(({ at, latency }) => latency > LATENCY_SECONDS + machine(at))).toEqual([]);
+}, 120_000);

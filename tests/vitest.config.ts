@@ -9,6 +9,9 @@ const hookTimeout = 60_000;
 /** Rooms whose tests start no process and change nothing outside themselves: they share their workers, which saves a start for each file. */
 const QUIET_ROOMS = "tests/{core,hardware,web,reference,scenarios,config,wire,station,recording,crossing}/**/*.test.ts";
 
+/** Rooms with a runner of their own: what they need takes minutes, another machine, or programs of the system. */
+const HEAVY_ROOMS = "tests/{abuse,kernel,metrics,mqtt,package,reach,rig}/**";
+
 export default defineConfig({
   test: {
     // Left alone, the runner keeps one core for itself; most of our slow tests wait for a daemon or a browser.
@@ -30,17 +33,7 @@ export default defineConfig({
           name: "world",
           root,
           include: ["tests/**/*.test.ts"],
-          exclude: [
-            "tests/kernel/**",
-            "tests/abuse/**",
-            "tests/rig/**",
-            "tests/mqtt/**",
-            "tests/bench/**",
-            "tests/metrics/**",
-            "tests/reach/**",
-            "**/node_modules/**",
-            QUIET_ROOMS,
-          ],
+          exclude: [HEAVY_ROOMS, "tests/bench/**", "**/node_modules/**", QUIET_ROOMS],
           pool: "forks",
           testTimeout,
           hookTimeout,

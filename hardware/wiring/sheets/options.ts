@@ -115,7 +115,7 @@ export function optionsSheet(): Sheet {
       },
       {
         at: [1.5, 48.8],
-        text: "Config: pulse = 25 in the table [relay]; the fan's switch is a table [fan_cut] with line = 27, beside [fan.power_cycle] with the attempts.",
+        text: "Config: pulse = “pin 22” in the table [relay]; the fan's switch is a table [fan_cut] with line = “pin 13”, beside [fan.power_cycle] with the attempts.",
       },
       { at: [1.5, 50.4], text: "Released, K5 lets the fan run: a dead board cools on." },
     ],

@@ -3,7 +3,9 @@
 import { readFileSync } from "node:fs";
 import { describe, expect, it } from "vitest";
 import { parseConfig } from "../../../daemon/config/parse.ts";
+import { headerOffset } from "../../../hardware/gpio/header-lines.ts";
 import { headerLine } from "../../../hardware/header.ts";
+import type { LineSpec } from "../../../hardware/ports.ts";
 import { drawSheet } from "../../../hardware/wiring/draw.ts";
 import { allSheets } from "../../../hardware/wiring/index.ts";
 import { looseEnds, netsOf } from "../../../hardware/wiring/junctions.ts";
@@ -130,7 +132,8 @@ describe("pins and addresses", () => {
     expect(wired.length).toBeGreaterThan(2);
     const needed = wired.filter(({ place }) => given[place[0]]?.[place[1]] !== undefined);
     expect(needed.length).toBe(3);
-    for (const { place, offset } of needed) expect(given[place[0]]?.[place[1]], place.join(".")).toEqual({ offset });
+    for (const { place, offset } of needed)
+      expect(headerOffset(given[place[0]]?.[place[1]] as LineSpec), place.join(".")).toBe(offset);
     for (const { name, chip, address } of WIRED_CHIPS) {
       expect(config.sensor.find((sensor) => sensor.name === name)).toMatchObject({ chip, address });
     }

@@ -20,7 +20,7 @@ import { Heartbeat } from "./cycle.ts";
 import { acceptedModelFile, accessFiles, dataFolder, logFile, makeFolder } from "./folder.ts";
 import { hardwareHealth } from "./hardware-health.ts";
 import { supervisorOf } from "./outputs/supervisor.ts";
-import type { ServiceSpec } from "./service.ts";
+import type { ServiceSpec } from "./service-spec.ts";
 import { HeardRig, type Rig, type RigWord } from "./station/rig.ts";
 import { Sweep } from "./sweep.ts";
 import { programVersion } from "./version.ts";

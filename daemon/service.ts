@@ -5,20 +5,14 @@ import { randomBytes } from "node:crypto";
 import { parentPort, workerData } from "node:worker_threads";
 import { systemClock } from "../hardware/clock.ts";
 import type { Clock } from "../hardware/ports.ts";
-import { Gate, type GateFiles } from "./access/gate.ts";
+import { Gate } from "./access/gate.ts";
 import type { Problem } from "./config/problem.ts";
-import type { RigSpec } from "./config/rig.ts";
 import { bandOf } from "./core/physics/bands.ts";
-import type { RatingBasis } from "./core/physics/rating.ts";
 import type { Beat, LogProgress, Parcel, ToHeartbeat, ToService } from "./crossing/messages.ts";
-import { type HeatRunSpec, heatRunBeat, openHeatRuns } from "./heat-run/desk.ts";
+import { heatRunBeat, openHeatRuns } from "./heat-run/desk.ts";
+import { Links } from "./links.ts";
 import { openLog } from "./open-log.ts";
-import {
-  type CertificateFiles,
-  CertificateTrouble,
-  followCertificate,
-  readCertificate,
-} from "./outputs/certificate.ts";
+import { CertificateTrouble, followCertificate, readCertificate } from "./outputs/certificate.ts";
 import { checkOf } from "./outputs/check.ts";
 import { CommandDesk } from "./outputs/desk.ts";
 import { Door } from "./outputs/door.ts";
@@ -27,57 +21,16 @@ import { guardFor } from "./outputs/guard.ts";
 import { createSite, type SiteSources } from "./outputs/http.ts";
 import { ListenRefused, listen } from "./outputs/listen.ts";
 import { Tally } from "./outputs/metrics/tally.ts";
-import type { MqttOutlet, OutletSettings } from "./outputs/mqtt/outlet.ts";
-import type { Dispatch, DispatchSettings } from "./outputs/notices/dispatch.ts";
 import { loadPages } from "./outputs/pages.ts";
-import { type Network, peerReader } from "./outputs/peer.ts";
+import { peerReader } from "./outputs/peer.ts";
 import { Stream } from "./outputs/stream.ts";
 import { attachSockets } from "./outputs/stream-socket.ts";
 import { SeasonAnswers } from "./season/answers.ts";
 import type { Now, SeasonLog } from "./season/log.ts";
-import { recordPage, recordSource } from "./season/record-page.ts";
-import type { Retention } from "./season/retention.ts";
-import type { WearAlarms } from "./season/review/wear.ts";
-import type { RunIdentity } from "./season/store.ts";
-import type { ShackRig } from "./shack-rig.ts";
-import type { AlarmRow } from "./wire/alarm.ts";
+import { recordPage } from "./season/record-page.ts";
+import type { ServiceSpec } from "./service-spec.ts";
 import type { HardwareHealth } from "./wire/check.ts";
-import type { About } from "./wire/frame.ts";
 import type { HistoryQuery } from "./wire/history.ts";
-
-/** What the thread is started with: plain data. */
-export type ServiceSpec = {
-  readonly about: About;
-  readonly listen: {
-    readonly host: string;
-    readonly port: number;
-    readonly names: readonly string[];
-    readonly mostClients: number;
-    readonly trustedProxies: readonly Network[];
-    /** Null = without TLS. */
-    readonly certificate: CertificateFiles | null;
-  };
-  /** Where passwords, sessions and the local key are kept. */
-  readonly access: GateFiles;
-  /** Folder of the built page. */
-  readonly pages: string;
-  readonly run: RunIdentity;
-  readonly log: { readonly file: string; readonly retention: Retention };
-  /** What the page's what-if computes from. */
-  readonly ratingBasis: RatingBasis;
-  readonly heatRun: HeatRunSpec;
-  /** Values at which a quantity that tells of wear makes an alarm. */
-  readonly wearAlarms: WearAlarms;
-  /** The rationalised list in the words of the page. */
-  readonly alarms: readonly AlarmRow[];
-  /** Null where nobody is to be told. */
-  readonly notices: DispatchSettings | null;
-  /** Null where no rig is linked. */
-  readonly rig: RigSpec | null;
-  readonly rigMemoryFile: string;
-  /** Null where no MQTT broker is told. */
-  readonly mqtt: OutletSettings | null;
-};
 
 const spec = workerData as ServiceSpec;
 
@@ -100,39 +53,6 @@ function pagesOrNone(folder: string): ReturnType<typeof loadPages> {
   }
 }
 
-/** Where nobody is to be told, none of it is loaded. */
-async function dispatchOf(clock: Clock): Promise<Dispatch | null> {
-  if (spec.notices === null) return null;
-  const { Dispatch } = await import("./outputs/notices/dispatch.ts");
-  return new Dispatch({
-    settings: spec.notices,
-    feedpoint: spec.about.name,
-    simulated: spec.about.simulated,
-    clock,
-    onChange: (tag, text) => say({ kind: "note", tag, text, by: null }),
-  });
-}
-
-/** Where no rig is linked, none of it is loaded and nothing is connected. */
-async function shackRigOf(clock: Clock): Promise<ShackRig | null> {
-  if (spec.rig === null) return null;
-  const { openShackRig } = await import("./shack-rig.ts");
-  return openShackRig({ ...spec.rig, memoryFile: spec.rigMemoryFile, clock, say });
-}
-
-/** Where no broker is to be told, none of it is loaded. */
-async function outletOf(clock: Clock, log: () => SeasonLog): Promise<MqttOutlet | null> {
-  if (spec.mqtt === null) return null;
-  const { MqttOutlet } = await import("./outputs/mqtt/outlet.ts");
-  return new MqttOutlet({
-    settings: spec.mqtt,
-    about: spec.about,
-    clock,
-    record: recordSource(() => log().database, spec.run.key),
-    onChange: (tag, text) => say({ kind: "note", tag, text, by: null }),
-  });
-}
-
 async function serve(clock: Clock, log: SeasonLog | null, trouble: string | null): Promise<void> {
   const { names, mostClients, trustedProxies, certificate } = spec.listen;
   const gate = new Gate({
@@ -149,8 +69,11 @@ async function serve(clock: Clock, log: SeasonLog | null, trouble: string | null
     runKey: spec.run.key,
     send: (command) => say({ kind: "commands", commands: [command] }),
   });
-  const dispatch = await dispatchOf(clock);
-  const rig = await shackRigOf(clock);
+  const openedLog = (): SeasonLog => {
+    if (log === null) throw new Error(trouble ?? "there is no log");
+    return log;
+  };
+  const links = await Links.open({ spec, clock, log: openedLog, say });
   const heatRuns = openHeatRuns({
     ...spec.heatRun,
     name: spec.about.name,
@@ -171,7 +94,6 @@ async function serve(clock: Clock, log: SeasonLog | null, trouble: string | null
   let wallSeconds = clock.wallSeconds();
   let beat: Beat | null = null;
   let health: HardwareHealth | null = null;
-  let mqtt: MqttOutlet | null = null;
 
   const progress = (): LogProgress =>
     log?.progress ?? {
@@ -191,8 +113,7 @@ async function serve(clock: Clock, log: SeasonLog | null, trouble: string | null
       beat = parcel.newest;
       wallSeconds = parcel.newest.wallSeconds;
       stream.publish(frameOf({ ...parcel.newest, band: bandName(parcel.newest) }));
-      dispatch?.take(parcel.newest);
-      rig?.hear(parcel.newest.outlook.stage);
+      links.hear(parcel.newest);
     }
     health = parcel.health ?? health;
     for (const row of parcel.rows) {
@@ -202,14 +123,10 @@ async function serve(clock: Clock, log: SeasonLog | null, trouble: string | null
     desk.answer(parcel.answers);
     const now: Now = { seconds, wallSeconds, wallTrusted: parcel.newest?.wallTrusted ?? false };
     log?.take(parcel.rows, parcel.entries, parcel.checkpoint, now);
-    mqtt?.take(parcel.newest === null ? null : stream.latest);
+    links.tell(parcel.newest === null ? null : stream.latest);
     say({ kind: "receipt", number: parcel.number, log: progress() });
   };
 
-  const openedLog = (): SeasonLog => {
-    if (log === null) throw new Error(trouble ?? "there is no log");
-    return log;
-  };
   const answers = new SeasonAnswers({
     log: openedLog,
     name: spec.about.name,
@@ -244,7 +161,7 @@ async function serve(clock: Clock, log: SeasonLog | null, trouble: string | null
       mark: (session) => answers.mark(session),
       remove: (id) => answers.remove(id),
     },
-    notices: dispatch,
+    notices: links.notices,
     watch: {
       alarms: spec.alarms,
       record: (query) => recordPage(openedLog().database, query),
@@ -254,9 +171,7 @@ async function serve(clock: Clock, log: SeasonLog | null, trouble: string | null
           beat,
           health,
           log: progress(),
-          notices: dispatch?.health() ?? [],
-          rig: rig?.health() ?? null,
-          mqtt: mqtt?.health() ?? null,
+          ...links.health(),
           nowSeconds: clock.monotonicSeconds(),
         }),
     },
@@ -275,11 +190,9 @@ async function serve(clock: Clock, log: SeasonLog | null, trouble: string | null
   const stop = async (): Promise<void> => {
     gate.close();
     unfollow?.();
-    void dispatch?.close();
-    void rig?.close();
     server.close();
     server.closeAllConnections();
-    await mqtt?.close();
+    await links.close();
     log?.close(clock.monotonicSeconds());
     say({ kind: "stopped" });
     parentPort?.close();
@@ -295,7 +208,7 @@ async function serve(clock: Clock, log: SeasonLog | null, trouble: string | null
   });
 
   const address = await listen(server, spec.listen);
-  mqtt = await outletOf(clock, openedLog);
+  await links.tellBroker();
   if (log !== null && spec.about.simulated) await plantDemo(log, clock);
   say({ kind: "ready", address, checkpoint: log?.checkpoint() ?? null, log: progress() });
 }

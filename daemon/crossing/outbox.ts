@@ -63,6 +63,11 @@ export class Outbox {
     return this.#progress;
   }
 
+  /** Whether a parcel waits for its receipt, or there is nobody to send one to. */
+  get isUnderway(): boolean {
+    return this.#underway !== null;
+  }
+
   /** What waits, for tests and figures. */
   get waiting(): { readonly rows: number; readonly entries: number } {
     return { rows: this.#rows.length, entries: this.#entries.length };

@@ -99,7 +99,7 @@ export class ServiceThread {
     if (this.#start.clock.monotonicSeconds() - quietSince > SILENT_SECONDS) void this.#worker?.terminate();
   }
 
-  /** Asks the thread to store what it has and end; ends it after a deadline. */
+  /** Hands over what waits, asks the thread to store it and end; ends it after a deadline. */
   async close(): Promise<void> {
     this.#pendingRestart?.();
     const worker = this.#worker;
@@ -110,7 +110,7 @@ export class ServiceThread {
         cancel();
         resolve();
       };
-      worker.postMessage({ kind: "stop" });
+      this.#sendLast();
     });
     await worker.terminate();
   }
@@ -156,7 +156,7 @@ export class ServiceThread {
       case "ready":
         this.#outbox.restarted(message.log);
         first?.ready(message.address, message.checkpoint);
-        this.#send();
+        this.#goOn();
         return;
       case "refused":
         if (first !== null) first.refused(message.problem);
@@ -164,6 +164,7 @@ export class ServiceThread {
         return;
       case "receipt":
         this.#outbox.receipt(message.number, message.log);
+        if (this.#stopping !== null) this.#sendLast();
         return;
       case "commands":
         this.#start.onCommands(message.commands);
@@ -181,6 +182,17 @@ export class ServiceThread {
         this.#stopping?.();
         return;
     }
+  }
+
+  #goOn(): void {
+    if (this.#stopping === null) this.#send();
+    else this.#sendLast();
+  }
+
+  /** The last words, a trip among them, go before the word to stop: it follows the receipt of the last parcel. */
+  #sendLast(): void {
+    this.#send();
+    if (!this.#outbox.isUnderway) this.#worker?.postMessage({ kind: "stop" });
   }
 
   #send(): void {

@@ -3,6 +3,7 @@
 
 import { dirname, join } from "node:path";
 import type { Clock, Hardware } from "../hardware/ports.ts";
+import { exposureWarnings } from "./access/exposure.ts";
 import { readCheckpoint } from "./checkpoint.ts";
 import { certificateOf } from "./config/certificate.ts";
 import { modelOf } from "./config/model.ts";
@@ -111,7 +112,10 @@ export async function startFeedpoint(options: FeedpointOptions): Promise<Running
       `emberwire ${spec.about.version} started${simulated ? " on the simulated feedpoint" : ""}`,
     );
     await heartbeat.start();
-    return running(heartbeat, thread, opened, address, spec.log.file);
+    const { listen, access } = spec;
+    const exposure = { host: listen.host, encrypted: listen.certificate !== null, register: access.register };
+    const warnings = [...opened.warnings, ...exposureWarnings(exposure)];
+    return running(heartbeat, thread, { ...opened, warnings }, address, spec.log.file);
   } catch (error) {
     await hardware?.close();
     await thread.close();

@@ -12,6 +12,9 @@ const QUIET_ROOMS = "tests/{core,hardware,web,reference,scenarios,config,wire,st
 /** Rooms with a runner of their own: what they need takes minutes, another machine, or programs of the system. */
 const HEAVY_ROOMS = "tests/{abuse,kernel,metrics,mqtt,package,reach,rig}/**";
 
+/** Daemons that are killed, stopped and crowded; `npm run test:faults` has them. */
+const SLOW_FAULTS = "tests/faults/daemons.test.ts";
+
 export default defineConfig({
   test: {
     // Left alone, the runner keeps one core for itself; most of our slow tests wait for a daemon or a browser.
@@ -33,7 +36,7 @@ export default defineConfig({
           name: "world",
           root,
           include: ["tests/**/*.test.ts"],
-          exclude: [HEAVY_ROOMS, "tests/bench/**", "**/node_modules/**", QUIET_ROOMS],
+          exclude: [HEAVY_ROOMS, SLOW_FAULTS, "tests/bench/**", "**/node_modules/**", QUIET_ROOMS],
           pool: "forks",
           testTimeout,
           hookTimeout,

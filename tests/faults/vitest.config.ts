@@ -1,4 +1,4 @@
-// The long campaign: the same files as in `npm test`, with more of everything.
+// The long campaign: the files of `npm test` with more of everything, and whole daemons in trouble besides.
 import { fileURLToPath } from "node:url";
 import { defineConfig } from "vitest/config";
 

@@ -3,7 +3,6 @@
 
 import { dirname, join } from "node:path";
 import type { Clock, Hardware } from "../hardware/ports.ts";
-import { exposureWarnings } from "./access/exposure.ts";
 import { readCheckpoint } from "./checkpoint.ts";
 import { certificateOf } from "./config/certificate.ts";
 import { modelOf } from "./config/model.ts";
@@ -18,6 +17,7 @@ import type { Program } from "./core/step.ts";
 import type { Rehearsal } from "./crossing/messages.ts";
 import { ServiceThread } from "./crossing/thread.ts";
 import { Heartbeat } from "./cycle.ts";
+import { exposureWarnings } from "./exposure.ts";
 import { acceptedModelFile, accessFiles, dataFolder, logFile, makeFolder } from "./folder.ts";
 import { hardwareHealth } from "./hardware-health.ts";
 import { supervisorOf } from "./outputs/supervisor.ts";

@@ -1,7 +1,7 @@
 // What is said at the start of a page that a network can reach: who may do what there, and who can listen. It forbids nothing.
 
-import { isLoopbackName } from "../outputs/guard.ts";
-import { readRegister } from "./register.ts";
+import { readRegister } from "./access/register.ts";
+import { isLoopbackName } from "./outputs/guard.ts";
 
 export type Exposure = {
   readonly host: string;

@@ -3,9 +3,9 @@
 import { writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { afterAll, describe, expect, it } from "vitest";
-import { exposureWarnings } from "../../daemon/access/exposure.ts";
 import { sealPassword } from "../../daemon/access/password.ts";
 import { EMPTY_REGISTER, writeRegister } from "../../daemon/access/register.ts";
+import { exposureWarnings } from "../../daemon/exposure.ts";
 import { testFolderPath } from "../support/folder.ts";
 
 const { folder, remove } = testFolderPath();

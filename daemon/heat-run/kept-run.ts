@@ -6,6 +6,7 @@ import type { HeatRunSample } from "../core/estimate/recording.ts";
 import { csvLine } from "../recording/csv.ts";
 import { formatDecimal } from "../recording/decimal.ts";
 import { readChunks, writeWhole } from "../recording/files.ts";
+import { heatRunSample } from "../recording/heat-run-sample.ts";
 import { readRecording } from "../recording/recording.ts";
 import { type Course, isLive, NO_COURSE } from "./course.ts";
 import { type CoreReading, Recording } from "./recording.ts";
@@ -88,15 +89,6 @@ function readCourse(file: string): KeptCourse | null {
 
 function* samplesIn(file: string): Generator<HeatRunSample> {
   for (const row of readRecording(readChunks(file, "recording"), file)) {
-    yield {
-      timeSeconds: row.time_seconds,
-      inletCelsius: row.inlet_celsius ?? null,
-      outletCelsius: row.outlet_celsius ?? null,
-      wallCelsius: row.wall_celsius ?? null,
-      spotCoreCelsius: row.spot_core_celsius ?? null,
-      fanRpm: row.fan_rpm ?? null,
-      driveWatts: row.drive_watts ?? null,
-      frequencyHertz: row.frequency_hertz ?? null,
-    };
+    yield heatRunSample(row);
   }
 }

@@ -4,20 +4,11 @@ import { readFileSync } from "node:fs";
 import { describe, expect, it } from "vitest";
 import { hardwareSpec } from "../../daemon/config/hardware-spec.ts";
 import { parseConfig } from "../../daemon/config/parse.ts";
-import { RequestError } from "../../daemon/config/problem.ts";
 import { driveSettings, rigOf } from "../../daemon/config/rig.ts";
+import { problemsOf } from "../support/problems.ts";
 
 const read = (text: string) =>
   parseConfig(`[transformer]\nmix = "43"\ntoroids = 3\nprimary_turns = 3\n${text}`, "x.toml");
-const problemsOf = (use: () => unknown) => {
-  try {
-    use();
-  } catch (error) {
-    if (error instanceof RequestError) return error.problems;
-    throw error;
-  }
-  return [];
-};
 
 describe("a rig", () => {
   it("that is not named is not linked", () => expect(rigOf(read(""))).toBeNull());

@@ -6,25 +6,16 @@ import { describe, expect, it } from "vitest";
 import { hardwareSpec } from "../../daemon/config/hardware-spec.ts";
 import { coreOf, lossFractionAt, modelOf } from "../../daemon/config/model.ts";
 import { parseConfig } from "../../daemon/config/parse.ts";
-import { RequestError } from "../../daemon/config/problem.ts";
 import { programOf } from "../../daemon/config/program.ts";
 import { DEFAULT_PROTECTION } from "../../daemon/core/protect/settings.ts";
 import { DEMO_CONFIG } from "../../daemon/demo.ts";
 import { DEMO_SPEC, demoScenario } from "../../hardware/simulated/scenario.ts";
 import { testFolder } from "../support/folder.ts";
+import { problemsOf } from "../support/problems.ts";
 
 const transformer = (mix = "43", toroids = 3) =>
   `[transformer]\nmix = "${mix}"\ntoroids = ${toroids}\nprimary_turns = 3\n`;
 const read = (text: string) => parseConfig(text, "x.toml");
-const problemsOf = (use: () => unknown) => {
-  try {
-    use();
-  } catch (error) {
-    if (error instanceof RequestError) return error.problems;
-    throw error;
-  }
-  return [];
-};
 
 describe("hardware", () => {
   it("of the simulated feedpoint's config is what the simulation is wired as", () => {

@@ -8,7 +8,8 @@ import { fitHeatRun, type HeatRunFit } from "../../core/estimate/fit.ts";
 import type { HeatRunSample } from "../../core/estimate/recording.ts";
 import { BadNews } from "../../exit.ts";
 import { readChunks, writeWhole } from "../../recording/files.ts";
-import { type RecordedRow, readRecording } from "../../recording/recording.ts";
+import { heatRunSample } from "../../recording/heat-run-sample.ts";
+import { readRecording } from "../../recording/recording.ts";
 import { writeJson, writeOut } from "../figures.ts";
 import { configFrom } from "../flags.ts";
 import { fitJson, fitLines } from "./answer.ts";
@@ -48,7 +49,7 @@ function answer(recording: string, flags: Flags, command: Command): void {
   const read = configFrom(flags.config);
   const fit = fitOrRefuse(
     modelOf(read),
-    Array.from(readRecording(readChunks(recording, "recording"), recording), sampleOf),
+    Array.from(readRecording(readChunks(recording, "recording"), recording), heatRunSample),
     recording,
   );
   writeWhole(flags.out, "--out", [modelText(fit.model)]);
@@ -62,18 +63,4 @@ function fitOrRefuse(prior: HeatRunFit["model"], samples: readonly HeatRunSample
   const result = fitHeatRun(prior, samples, solveLeastSquares, `heat run ${name}`);
   if (result.kind === "refused") throw new BadNews(result.refusals.map(({ text }) => `${name}: ${text}`));
   return result.fit;
-}
-
-/** A column that is not there is a reading that is missing. */
-function sampleOf(row: RecordedRow): HeatRunSample {
-  return {
-    timeSeconds: row.time_seconds,
-    inletCelsius: row.inlet_celsius ?? null,
-    outletCelsius: row.outlet_celsius ?? null,
-    wallCelsius: row.wall_celsius ?? null,
-    spotCoreCelsius: row.spot_core_celsius ?? null,
-    fanRpm: row.fan_rpm ?? null,
-    driveWatts: row.drive_watts ?? null,
-    frequencyHertz: row.frequency_hertz ?? null,
-  };
 }

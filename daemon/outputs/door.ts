@@ -39,7 +39,7 @@ export class Door {
     return this.#options.peerOf(request);
   }
 
-  /** Why a request is not for us, or not as any honest sender makes it; null when it is. */
+  /** Why a request is refused before anybody asks who sent it: several Hosts, a crowd of headers, a name not ours; null otherwise. */
   strange(request: IncomingMessage, peer: Peer): Refusal | null {
     // RFC 9112, section 3.2. Node takes the first of two, a proxy before it might take the other.
     if ((request.headersDistinct["host"]?.length ?? 0) > 1) return ["BAD_REQUEST", "Host: expected one, got several"];

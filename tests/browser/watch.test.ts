@@ -1,34 +1,25 @@
 // The views Alarms and Check in a real Chromium on the real daemon: found by address, two operators at one alarm, a shelved
 // alarm with its end, and what the hardware is said to be. What axe-core finds on the views is asked in tests/reach.
 
-import type { Browser, Page } from "playwright-core";
+import type { Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
-import { launchChromium } from "./chromium.ts";
-import { scratchFolder, startScripted } from "./feedpoint.ts";
+import { openStage, type Stage, stallFan } from "./stage.ts";
 
 const SPEED = 10;
 const WAIT = { timeout: 20_000 };
 
-let browser: Browser;
-let folder: Awaited<ReturnType<typeof scratchFolder>>;
-let feedpoint: Awaited<ReturnType<typeof startScripted>>;
+let stage: Stage;
 
 beforeAll(async () => {
-  browser = await launchChromium();
-  folder = await scratchFolder();
-  feedpoint = await startScripted(folder.path, SPEED);
-  feedpoint.board.faults.add({ kind: "fan stall", startSeconds: feedpoint.board.elapsedSeconds(), endSeconds: null });
+  stage = await openStage(SPEED);
+  stallFan(stage.feedpoint);
 });
-afterAll(async () => {
-  await browser.close();
-  await feedpoint.stop();
-  await folder.remove();
-});
+afterAll(() => stage?.close());
 
 async function open(hash: string): Promise<Page> {
-  const context = await browser.newContext({ viewport: { width: 1280, height: 900 }, locale: "en-GB" });
+  const context = await stage.browser.newContext({ viewport: { width: 1280, height: 900 }, locale: "en-GB" });
   const page = await context.newPage();
-  await page.goto(`${feedpoint.address}${hash}`);
+  await page.goto(`${stage.feedpoint.address}${hash}`);
   await page.waitForSelector("h1", WAIT);
   return page;
 }

@@ -1,41 +1,32 @@
 // No finding of axe-core on any view in any look, in a real Chromium on the real daemon, with a stalled fan's alarm standing.
 
 import { createRequire } from "node:module";
-import type { Browser, Page } from "playwright-core";
+import type { Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
-import { launchChromium } from "../browser/chromium.ts";
-import { scratchFolder, startScripted } from "../browser/feedpoint.ts";
+import { openStage, type Stage, stallFan } from "../browser/stage.ts";
 
 const SPEED = 10;
 const WAIT = { timeout: 45_000 };
 const AXE = createRequire(import.meta.url).resolve("axe-core/axe.min.js");
 
-let browser: Browser;
-let folder: Awaited<ReturnType<typeof scratchFolder>>;
-let feedpoint: Awaited<ReturnType<typeof startScripted>>;
+let stage: Stage;
 
 beforeAll(async () => {
-  browser = await launchChromium();
-  folder = await scratchFolder();
-  feedpoint = await startScripted(folder.path, SPEED);
-  feedpoint.board.faults.add({ kind: "fan stall", startSeconds: feedpoint.board.elapsedSeconds(), endSeconds: null });
+  stage = await openStage(SPEED);
+  stallFan(stage.feedpoint);
 });
-afterAll(async () => {
-  await browser.close();
-  await feedpoint.stop();
-  await folder.remove();
-});
+afterAll(() => stage?.close());
 
 async function open(hash: string, look: string): Promise<Page> {
   // Isolated worlds would be needed to lift the policy for axe alone; the page's own policy is tested in now.test.ts.
-  const context = await browser.newContext({
+  const context = await stage.browser.newContext({
     viewport: { width: 1280, height: 900 },
     locale: "en-GB",
     bypassCSP: true,
   });
   const page = await context.newPage();
   await page.addInitScript((chosen) => localStorage.setItem("emberwire.preferences", chosen), JSON.stringify({ look }));
-  await page.goto(`${feedpoint.address}${hash}`);
+  await page.goto(`${stage.feedpoint.address}${hash}`);
   await page.waitForSelector("h1", WAIT);
   return page;
 }

@@ -24,7 +24,7 @@ import { Tally } from "./outputs/metrics/tally.ts";
 import { loadPages } from "./outputs/pages.ts";
 import { peerReader } from "./outputs/peer.ts";
 import { Stream } from "./outputs/stream.ts";
-import { attachSockets } from "./outputs/stream-socket.ts";
+import { attachSockets, STREAM_PATH } from "./outputs/stream-socket.ts";
 import { SeasonAnswers } from "./season/answers.ts";
 import type { Now, SeasonLog } from "./season/log.ts";
 import { recordPage } from "./season/record-page.ts";
@@ -63,7 +63,7 @@ async function serve(clock: Clock, log: SeasonLog | null, trouble: string | null
   });
   const door = new Door({ guard: guardFor(names), callers: gate, peerOf: peerReader(trustedProxies) });
   const stream = new Stream({ about: spec.about, clock, mostReaders: mostClients });
-  gate.onChange(() => stream.review());
+  gate.onChange(() => stream.audience.review());
   const desk = new CommandDesk({
     clock,
     runKey: spec.run.key,
@@ -179,7 +179,7 @@ async function serve(clock: Clock, log: SeasonLog | null, trouble: string | null
     wallSeconds: () => wallSeconds,
   };
   const server = createSite(sources, certificate === null ? null : readCertificate(certificate));
-  attachSockets(server, stream, door);
+  attachSockets(server, STREAM_PATH, stream.audience, door);
   const unfollow =
     certificate === null
       ? null

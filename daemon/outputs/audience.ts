@@ -1,163 +1,155 @@
-// Everybody who follows one WebSocket stream: let in at the door, a snapshot first, then numbered texts. A slow client skips some and
-// gets a fresh snapshot, a dead one is ended, none holds up another. It does not know what the texts say.
+// Everybody who reads one stream: a snapshot first, then numbered texts. Dumb and bounded: a slow reader skips some and gets a fresh
+// snapshot, a dead one is cut off, none holds up another. What the texts say, and what carries them, it does not know.
 
-import type { IncomingMessage, Server } from "node:http";
-import type { Duplex } from "node:stream";
-import { type WebSocket, WebSocketServer } from "ws";
 import type { Cancel, Clock } from "../../hardware/ports.ts";
-import type { Door } from "./door.ts";
-import { failRaw } from "./http-error.ts";
 
-export type AudienceOptions = {
-  readonly path: string;
-  /** The machine's clock. */
-  readonly clock: Clock;
-  readonly door: Pick<Door, "admit">;
-  readonly mostClients: number;
-  /** Bytes that may wait for one client; beyond, it is skipped until it has caught up. */
-  readonly backlogBytes: number;
-  /** Everything as it stands under this number; null while there is nothing yet. */
-  readonly snapshot: (sequence: number) => string | null;
+/** One message as it leaves, the same text for every reader. */
+export type StreamText = { readonly type: "snapshot" | "delta"; readonly sequence: number; readonly text: string };
+
+/** A message of a stream as the text that leaves. */
+export function streamText(message: { readonly type: StreamText["type"]; readonly sequence: number }): StreamText {
+  return { type: message.type, sequence: message.sequence, text: JSON.stringify(message) };
+}
+
+/** One who reads, over whatever carries it. */
+export interface StreamReader {
+  /** Bytes that wait because it reads slowly. */
+  readonly waitingBytes: number;
+  send(message: StreamText): void;
+  /** Asks whether anybody is there; false when the last question is not answered yet. */
+  probe(): boolean;
+  /** Says goodbye. */
+  end(why: "stop" | "login ended"): void;
+  /** Ends it without a word. */
+  cutOff(): void;
+}
+
+/** How a reader wants to be served. */
+export type Seat = {
+  /** Asked again while it lasts. */
+  readonly stillWelcome: () => boolean;
+  /** Sequence of what it has from before; null: none. */
+  readonly held: number | null;
+  /** True: a snapshot each time, for those who do not want to add up deltas. */
+  readonly whole: boolean;
 };
 
-/** A client that answers no ping within this time is ended. */
-const PING_SECONDS = 10;
-/** A client that has not caught up after this time is ended. */
+export type AudienceOptions = {
+  /** The machine's clock. */
+  readonly clock: Clock;
+  /** Readers at once, of all kinds. */
+  readonly mostReaders: number;
+  /** Bytes that may wait for one reader; beyond, it is skipped until it has caught up. */
+  readonly backlogBytes: number;
+  /** Everything as it stands under this number; null while there is nothing yet. */
+  readonly snapshot: (sequence: number) => StreamText | null;
+};
+
+/** A reader that answers no probe within this time is cut off. */
+const PROBE_SECONDS = 10;
+/** A reader that has not caught up after this time is cut off. */
 const STALL_SECONDS = 30;
 
-type Client = {
-  readonly socket: WebSocket;
-  readonly stillWelcome: () => boolean;
-  /** Sequence of the frame it has; null before its snapshot. */
+type Place = Pick<Seat, "stillWelcome" | "whole"> & {
+  readonly reader: StreamReader;
+  /** Sequence of what it has; null before its snapshot. */
   sequence: number | null;
-  answered: boolean;
   stalledSince: number | null;
 };
 
-/** Close codes of RFC 6455, section 7.4.1. */
-const GOING_AWAY = 1001;
-const POLICY_VIOLATION = 1008;
-
 export class Audience {
   readonly #options: AudienceOptions;
-  readonly #server: WebSocketServer;
-  readonly #clients = new Set<Client>();
+  readonly #places = new Set<Place>();
+  #snapshot: StreamText | null = null;
   #sequence = 0;
-  #pendingPing: Cancel;
+  #pendingProbe: Cancel;
   #refused = 0;
 
+  /** @throws RangeError when there is no place for anybody */
   constructor(options: AudienceOptions) {
-    if (!Number.isSafeInteger(options.mostClients) || options.mostClients < 1) {
-      throw new RangeError("stream: mostClients must be a whole number above 0");
+    if (!Number.isSafeInteger(options.mostReaders) || options.mostReaders < 1) {
+      throw new RangeError("stream: mostReaders must be a whole number above 0");
     }
     this.#options = options;
-    this.#server = new WebSocketServer({
-      noServer: true,
-      perMessageDeflate: false,
-      maxPayload: 1024,
-      clientTracking: false,
-    });
-    this.#pendingPing = options.clock.after(PING_SECONDS, () => this.#ping());
+    this.#pendingProbe = options.clock.after(PROBE_SECONDS, () => this.#probe());
   }
 
-  get clients(): number {
-    return this.#clients.size;
+  get readers(): number {
+    return this.#places.size;
   }
 
-  /** Clients turned away because all places were taken. */
+  /** Readers turned away because all places were taken. */
   get refused(): number {
     return this.#refused;
   }
 
-  /** Takes over upgrade requests of a server; everything but the stream's path is refused. */
-  attach(server: Server): void {
-    server.on("upgrade", (request, socket, head) => this.#upgrade(request, socket, head));
+  /** Whether another reader finds a place; when none does, this counts as one turned away. */
+  hasPlace(): boolean {
+    if (this.#places.size < this.#options.mostReaders) return true;
+    this.#refused += 1;
+    return false;
   }
 
-  /** One text under the next number serves all who have the one before; null, and whoever lags, gets a snapshot. */
-  send(textOf: (sequence: number) => string | null): void {
+  /** Serves `reader` from now on until the function that is returned is called. */
+  join(reader: StreamReader, { stillWelcome, held, whole }: Seat): () => void {
+    const sequence = held === this.#sequence ? held : null;
+    const place: Place = { reader, stillWelcome, whole, sequence, stalledSince: null };
+    this.#places.add(place);
+    if (sequence === null) this.#resume(place);
+    return () => this.#places.delete(place);
+  }
+
+  /** One text under the next number serves all who have the one before; where it is null, and whoever lags, gets a snapshot. */
+  send(deltaOf: (sequence: number) => StreamText | null): void {
     this.#sequence += 1;
-    const text = textOf(this.#sequence);
-    for (const client of this.#clients) {
-      if (this.#isStalled(client)) continue;
-      if (text !== null && client.sequence === this.#sequence - 1) {
-        client.socket.send(text);
-        client.sequence = this.#sequence;
-      } else this.#welcomeText(client);
+    this.#snapshot = null;
+    const delta = deltaOf(this.#sequence);
+    for (const place of this.#places) {
+      if (this.#isStalled(place)) continue;
+      if (delta !== null && !place.whole && place.sequence === this.#sequence - 1) {
+        place.reader.send(delta);
+        place.sequence = this.#sequence;
+      } else this.#resume(place);
     }
   }
 
   /** Ends the streams of those who may look no longer: a login that ended, a password or token that was withdrawn. */
   review(): void {
-    for (const { socket, stillWelcome } of this.#clients) {
-      if (!stillWelcome()) socket.close(POLICY_VIOLATION, "the login has ended");
+    for (const { reader, stillWelcome } of this.#places) {
+      if (!stillWelcome()) reader.end("login ended");
     }
   }
 
-  /** Says goodbye to every client. */
+  /** Says goodbye to every reader. */
   close(): void {
-    this.#pendingPing();
-    for (const { socket } of this.#clients) socket.close(GOING_AWAY, "the daemon stops");
-    this.#server.close();
+    this.#pendingProbe();
+    for (const { reader } of this.#places) reader.end("stop");
   }
 
-  #upgrade(request: IncomingMessage, socket: Duplex, head: Buffer): void {
-    const { door, mostClients, path } = this.#options;
-    if (request.url?.split("?", 1)[0] !== path) {
-      failRaw(socket, "NOT_FOUND", "there is no stream at this address");
-      return;
-    }
-    const admitted = door.admit(request);
-    if (!("stillWelcome" in admitted)) failRaw(socket, ...admitted);
-    else if (this.#clients.size >= mostClients) {
-      this.#refused += 1;
-      failRaw(socket, "UNAVAILABLE", `all ${mostClients} places of the stream are taken`);
-    } else {
-      const { stillWelcome } = admitted;
-      this.#server.handleUpgrade(request, socket, head, (webSocket) => this.#welcome(webSocket, stillWelcome));
-    }
+  /** Sends everything as it stands; one text serves all who need it. */
+  #resume(place: Place): void {
+    this.#snapshot ??= this.#options.snapshot(this.#sequence);
+    if (this.#snapshot === null) return;
+    place.reader.send(this.#snapshot);
+    place.sequence = this.#sequence;
   }
 
-  #welcome(socket: WebSocket, stillWelcome: () => boolean): void {
-    const client: Client = { socket, stillWelcome, sequence: null, answered: true, stalledSince: null };
-    this.#clients.add(client);
-    socket.on("pong", () => {
-      client.answered = true;
-    });
-    socket.on("message", () => socket.close(POLICY_VIOLATION, "the stream takes no messages"));
-    socket.on("error", () => socket.terminate());
-    socket.on("close", () => this.#clients.delete(client));
-    this.#welcomeText(client);
-  }
-
-  #welcomeText(client: Client): void {
-    const text = this.#options.snapshot(this.#sequence);
-    if (text === null) return;
-    client.socket.send(text);
-    client.sequence = this.#sequence;
-  }
-
-  #isStalled(client: Client): boolean {
-    if (client.socket.bufferedAmount <= this.#options.backlogBytes) {
-      client.stalledSince = null;
+  #isStalled(place: Place): boolean {
+    if (place.reader.waitingBytes <= this.#options.backlogBytes) {
+      place.stalledSince = null;
       return false;
     }
     const now = this.#options.clock.monotonicSeconds();
-    client.stalledSince ??= now;
-    if (now - client.stalledSince > STALL_SECONDS) client.socket.terminate();
+    place.stalledSince ??= now;
+    if (now - place.stalledSince > STALL_SECONDS) place.reader.cutOff();
     return true;
   }
 
-  /** A dead reader hides in kernel buffers for long; only an answer proves that somebody reads. */
-  #ping(): void {
+  #probe(): void {
     this.review();
-    for (const client of this.#clients) {
-      if (!client.answered) client.socket.terminate();
-      else {
-        client.answered = false;
-        client.socket.ping();
-      }
+    for (const { reader } of this.#places) {
+      if (!reader.probe()) reader.cutOff();
     }
-    this.#pendingPing = this.#options.clock.after(PING_SECONDS, () => this.#ping());
+    this.#pendingProbe = this.#options.clock.after(PROBE_SECONDS, () => this.#probe());
   }
 }

@@ -4,9 +4,10 @@
 import type { Request, Response } from "express";
 import type { Clock } from "../../hardware/ports.ts";
 import type { Route } from "./api/route.ts";
+import type { StreamReader, StreamText } from "./audience.ts";
 import type { Door } from "./door.ts";
 import { fail } from "./http-error.ts";
-import type { Stream, StreamReader, StreamText } from "./stream.ts";
+import type { Stream } from "./stream.ts";
 import { NO_PLACE } from "./stream-socket.ts";
 
 const EVENTS_PATH = "/api/v1/events";
@@ -52,7 +53,7 @@ function openEvents({ stream, door, clock }: EventSources, request: Request, res
     fail(response, ...admitted);
     return;
   }
-  if (!stream.hasPlace()) {
+  if (!stream.audience.hasPlace()) {
     fail(response, "UNAVAILABLE", NO_PLACE);
     return;
   }
@@ -64,7 +65,11 @@ function openEvents({ stream, door, clock }: EventSources, request: Request, res
   response.write(`retry: ${RETRY_MILLISECONDS}\n\n`);
   const reader = new EventReader(response, stream.key);
   const held = heldBy(request.get("Last-Event-ID"), stream.key);
-  const leave = stream.join(reader, { stillWelcome: admitted.stillWelcome, held, whole: form === "snapshots" });
+  const leave = stream.audience.join(reader, {
+    stillWelcome: admitted.stillWelcome,
+    held,
+    whole: form === "snapshots",
+  });
   const cancel = clock.after(LONGEST_SECONDS, () => response.end());
   response.once("close", () => {
     cancel();

@@ -1,11 +1,11 @@
-// The stream over WebSockets (RFC 6455), which is how the page reads it. It takes no messages; who may come in, the door says.
+// A stream over WebSockets (RFC 6455), which is how pages read it. It takes no messages; who may come in, the door says.
 
 import type { IncomingMessage, Server } from "node:http";
 import type { Duplex } from "node:stream";
 import { type WebSocket, WebSocketServer } from "ws";
+import type { Audience, StreamReader, StreamText } from "./audience.ts";
 import type { Door } from "./door.ts";
 import { failRaw } from "./http-error.ts";
-import type { Stream, StreamReader, StreamText } from "./stream.ts";
 
 export const STREAM_PATH = "/api/v1/stream";
 export const NO_PLACE = "all places of the stream are taken";
@@ -14,8 +14,8 @@ export const NO_PLACE = "all places of the stream are taken";
 const GOING_AWAY = 1001;
 const POLICY_VIOLATION = 1008;
 
-/** Takes over upgrade requests of a server; everything but the stream's path is refused. */
-export function attachSockets(server: Server, stream: Stream, door: Pick<Door, "admit">): void {
+/** Takes over upgrade requests of a server; everything but `path` is refused. */
+export function attachSockets(server: Server, path: string, audience: Audience, door: Pick<Door, "admit">): void {
   const sockets = new WebSocketServer({
     noServer: true,
     perMessageDeflate: false,
@@ -23,18 +23,18 @@ export function attachSockets(server: Server, stream: Stream, door: Pick<Door, "
     clientTracking: false,
   });
   const upgrade = (request: IncomingMessage, socket: Duplex, head: Buffer): void => {
-    if (request.url?.split("?", 1)[0] !== STREAM_PATH) {
+    if (request.url?.split("?", 1)[0] !== path) {
       failRaw(socket, "NOT_FOUND", "there is no stream at this address");
       return;
     }
     const admitted = door.admit(request);
     if (!("stillWelcome" in admitted)) failRaw(socket, ...admitted);
-    else if (!stream.hasPlace()) failRaw(socket, "UNAVAILABLE", NO_PLACE);
+    else if (!audience.hasPlace()) failRaw(socket, "UNAVAILABLE", NO_PLACE);
     else {
       const { stillWelcome } = admitted;
       sockets.handleUpgrade(request, socket, head, (webSocket) => {
         const reader = new SocketReader(webSocket);
-        webSocket.on("close", stream.join(reader, { stillWelcome, held: null, whole: false }));
+        webSocket.on("close", audience.join(reader, { stillWelcome, held: null, whole: false }));
       });
     }
   };

@@ -61,8 +61,8 @@ it("an EventSource gets events with ids, and after a break goes on with the next
   publish(2);
   await hears(["snapshot 1 true", "delta 2 true"]);
   server.closeAllConnections();
-  await vi.waitFor(() => expect(stream.readers).toBe(0), { timeout: 15_000, interval: 20 });
-  await vi.waitFor(() => expect(stream.readers).toBe(1), { timeout: 15_000, interval: 20 });
+  await vi.waitFor(() => expect(stream.audience.readers).toBe(0), { timeout: 15_000, interval: 20 });
+  await vi.waitFor(() => expect(stream.audience.readers).toBe(1), { timeout: 15_000, interval: 20 });
   publish(3);
   await hears(["snapshot 1 true", "delta 2 true", "delta 3 true"]);
 });

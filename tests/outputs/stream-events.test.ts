@@ -132,7 +132,7 @@ describe("a client", () => {
     await soon(() => expect(first.events).toHaveLength(1));
     const id = first.events[0]?.id ?? "";
     first.stop();
-    await soon(() => expect(stream.readers).toBe(0));
+    await soon(() => expect(stream.audience.readers).toBe(0));
     const back = await listener("", { "Last-Event-ID": id });
     const stranger = await listener("", { "Last-Event-ID": id.replace(/^./, "x") });
     clock.advance(1);
@@ -149,20 +149,20 @@ describe("a client", () => {
     await soon(() => expect(one.comments()).toBe(1));
     clock.advance(10);
     await soon(() => expect(one.comments()).toBe(2));
-    expect(stream.readers).toBe(1);
+    expect(stream.audience.readers).toBe(1);
   });
 
   it("is let go after an hour, when it may look no longer, and when the daemon stops", async () => {
     const gone = async (act: () => void): Promise<void> => {
       await listener();
-      expect(stream.readers).toBe(1);
+      expect(stream.audience.readers).toBe(1);
       act();
-      await soon(() => expect(stream.readers).toBe(0));
+      await soon(() => expect(stream.audience.readers).toBe(0));
     };
     await gone(() => clock.advance(3_601));
     await gone(() => {
       welcome = false;
-      stream.review();
+      stream.audience.review();
       welcome = true;
     });
     await gone(() => stream.close());
@@ -172,7 +172,7 @@ describe("a client", () => {
     const raw = connect(Number(new URL(address).port), "127.0.0.1");
     raw.pause();
     raw.write("GET /api/v1/events HTTP/1.1\r\nHost: 127.0.0.1\r\n\r\n");
-    await soon(() => expect(stream.readers).toBe(1));
+    await soon(() => expect(stream.audience.readers).toBe(1));
     const other = await listener();
     const bulk = "x".repeat(400_000);
     // As long as the kernel takes it all, the clock stands: what ends the client is its own standing still.
@@ -183,7 +183,7 @@ describe("a client", () => {
     }
     await soon(() => {
       clock.advance(10);
-      expect(stream.readers).toBe(1);
+      expect(stream.audience.readers).toBe(1);
     });
     raw.destroy();
   });
@@ -207,11 +207,11 @@ describe("who gets no events", () => {
   it("whoever comes when all places are taken", async () => {
     for (let place = 0; place < 3; place += 1) await listener();
     expect(await status("")).toBe(503);
-    expect(stream.refused).toBe(1);
+    expect(stream.audience.refused).toBe(1);
   });
 
   it("a question for the headers alone, which takes no place", async () => {
     expect(await status("", { method: "HEAD" })).toBe(200);
-    expect(stream.readers).toBe(0);
+    expect(stream.audience.readers).toBe(0);
   });
 });

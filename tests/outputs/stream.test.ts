@@ -7,7 +7,7 @@ import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
 import { WebSocket } from "ws";
 import { listen } from "../../daemon/outputs/listen.ts";
 import { Stream } from "../../daemon/outputs/stream.ts";
-import { attachSockets } from "../../daemon/outputs/stream-socket.ts";
+import { attachSockets, STREAM_PATH } from "../../daemon/outputs/stream-socket.ts";
 import { mergeDelta } from "../../daemon/wire/delta.ts";
 import type { About, Frame, ServerMessage } from "../../daemon/wire/frame.ts";
 import type { HttpProblem } from "../../daemon/wire/http-problem.ts";
@@ -39,7 +39,7 @@ beforeEach(async () => {
   clock = new ManualClock();
   stream = new Stream({ about: ABOUT, clock, mostReaders: 3 });
   server = createServer();
-  attachSockets(server, stream, openDoor());
+  attachSockets(server, STREAM_PATH, stream.audience, openDoor());
   address = (await listen(server, { host: "127.0.0.1", port: 0 })).replace("http", "ws");
 });
 
@@ -137,7 +137,7 @@ describe("a page", () => {
     clock.advance(10);
     clock.advance(10);
     await once(dead.socket, "close");
-    await vi.waitFor(() => expect(stream.readers).toBe(0), { interval: 5 });
+    await vi.waitFor(() => expect(stream.audience.readers).toBe(0), { interval: 5 });
   });
 
   it("that reads nothing is skipped, and resumes with a snapshot of the newest", async () => {
@@ -175,7 +175,7 @@ describe("strangers and crowds", () => {
     expect(await refusal("api/v1/stream", { Origin: "https://elsewhere.example" })).toBe(403);
     expect(await refusal("api/v1/stream", { Host: "elsewhere.example", Origin: "http://elsewhere.example" })).toBe(403);
     await page({ Origin: `http://${host}` });
-    expect(stream.readers).toBe(1);
+    expect(stream.audience.readers).toBe(1);
   });
 
   it("another path is not the stream", async () => {
@@ -185,11 +185,11 @@ describe("strangers and crowds", () => {
   it("beyond the places nobody is let in, and a free place is given again", async () => {
     const [first] = [await page(), await page(), await page()];
     expect(await refusal("api/v1/stream")).toBe(503);
-    expect(stream.refused).toBe(1);
+    expect(stream.audience.refused).toBe(1);
     first?.socket.close();
-    await vi.waitFor(() => expect(stream.readers).toBe(2), { interval: 5 });
+    await vi.waitFor(() => expect(stream.audience.readers).toBe(2), { interval: 5 });
     await page();
-    expect(stream.readers).toBe(3);
+    expect(stream.audience.readers).toBe(3);
   });
 
   it("a socket that dies in the middle of its greeting harms nobody", async () => {
@@ -198,7 +198,7 @@ describe("strangers and crowds", () => {
     raw.write("GET /api/v1/other HTTP/1.1\r\nHost: 127.0.0.1\r\nConnection: Upgrade\r\nUpgrade: websocket\r\n\r\n");
     raw.resetAndDestroy();
     await page();
-    expect(stream.readers).toBe(1);
+    expect(stream.audience.readers).toBe(1);
   });
 });
 

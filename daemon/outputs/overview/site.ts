@@ -5,12 +5,13 @@ import type { Server } from "node:http";
 import express from "express";
 import type { Cancel, Clock } from "../../../hardware/ports.ts";
 import type { OverviewHead, OverviewMessage } from "../../wire/overview.ts";
-import { Audience } from "../audience.ts";
+import { Audience, type StreamText, streamText } from "../audience.ts";
 import type { Door } from "../door.ts";
 import { securityHeaders } from "../headers.ts";
 import { boundedServer, knownName, servePages } from "../http.ts";
 import { fail } from "../http-error.ts";
 import type { PageFile } from "../pages.ts";
+import { attachSockets } from "../stream-socket.ts";
 import type { OverviewTable } from "./table.ts";
 
 export const OVERVIEW_PATH = "/api/v1/overview";
@@ -42,12 +43,10 @@ export function createOverviewSite(sources: OverviewSources): OverviewSite {
     broker_trouble: brokerTrouble(),
     hidden: table.hidden,
   });
-  const encode = (message: OverviewMessage): string => JSON.stringify(message);
+  const encode = (message: OverviewMessage): StreamText => streamText(message);
   const audience = new Audience({
-    path: OVERVIEW_PATH,
     clock,
-    door,
-    mostClients,
+    mostReaders: mostClients,
     backlogBytes: BACKLOG_BYTES,
     snapshot: (sequence) => encode({ type: "snapshot", sequence, version, most, ...head(), rows: table.rows }),
   });
@@ -72,7 +71,7 @@ export function createOverviewSite(sources: OverviewSources): OverviewSite {
   app.use("/api", (_request, response) => fail(response, "NOT_FOUND", "there is no such address"));
   app.use(servePages(pages));
   const server = boundedServer(app, null);
-  audience.attach(server);
+  attachSockets(server, OVERVIEW_PATH, audience, door);
   const close = (): void => {
     pending();
     audience.close();

@@ -15,10 +15,12 @@ const PAUSE_SECONDS = 0.01;
 /** The first frame goes out before the season takes its share of the thread. */
 const FIRST_SECONDS = 0.3;
 
-/** Looks at once whether the log is empty, begins a little later; resolves when all is written or the log went away. */
+/**
+ * Looks at once whether the log is empty and enters the record's lines, so that they stand before the first of today; the season
+ * follows a little later. Resolves when all is written or the log went away.
+ */
 export async function plantDemoSeason(log: SeasonLog, version: string, clock: Clock): Promise<void> {
   if (!log.isEmpty()) return;
-  await new Promise<void>((resolve) => clock.after(FIRST_SECONDS, resolve));
   const season = new DemoSeason({
     nowSeconds: clock.wallSeconds(),
     airCelsius: CLIMATE_NORMALS,
@@ -26,9 +28,12 @@ export async function plantDemoSeason(log: SeasonLog, version: string, clock: Cl
     chance: (index) => noiseAt(SEED, index),
     version,
   });
+  if (log.beside((database) => season.begin(database)) === null) return;
+  let pauseSeconds = FIRST_SECONDS;
   let more = true;
   while (more) {
-    more = log.beside((database, filing) => season.write(database, filing, SLICE_DAYS)) ?? false;
-    await new Promise<void>((resolve) => clock.after(PAUSE_SECONDS, resolve));
+    await new Promise<void>((resolve) => clock.after(pauseSeconds, resolve));
+    pauseSeconds = PAUSE_SECONDS;
+    more = log.beside((_database, filing) => season.write(filing, SLICE_DAYS)) ?? false;
   }
 }

@@ -1,5 +1,6 @@
-// The record by its lines' own numbers, so that new lines move nothing: a page of it newest first, or what came after a line. It
-// only reads.
+// The record in the order in which things happened: a page of it newest first, or what came after a line. Lines are numbered as
+// they are entered, across boots too, so the order needs no clock: one that was not set yet, is set meanwhile or steps back moves
+// no line, and new lines move none either. It only reads.
 
 import type { Database } from "better-sqlite3";
 import type { RecordKind, RecordLine, RecordPage } from "../wire/alarm.ts";

@@ -6,15 +6,18 @@ import { plantDemoSeason } from "../../daemon/demo-season.ts";
 import { readHistory } from "../../daemon/season/history.ts";
 import { digestsBetween } from "../../daemon/season/hours.ts";
 import { SeasonLog } from "../../daemon/season/log.ts";
+import { recordPage } from "../../daemon/season/record-page.ts";
 import { sourcesOf } from "../../daemon/season/records.ts";
 import { fileBytes } from "../../daemon/season/retention.ts";
 import { reviewSeason } from "../../daemon/season/review/season.ts";
 import { verifySeason } from "../../daemon/season/verify.ts";
+import { RECORD_KINDS } from "../../daemon/wire/alarm.ts";
 import type { Clock } from "../../hardware/ports.ts";
-import { plainBeat } from "../support/beat.ts";
+import { plainBeat, plainEntry } from "../support/beat.ts";
 import { testFolder, testFolderPath } from "../support/folder.ts";
 
 const NOW = 1_790_000_000;
+const NOON = { seconds: 20, wallSeconds: NOW, wallTrusted: true };
 const atOnce: Clock = {
   bootId: "b",
   monotonicSeconds: () => 0,
@@ -94,9 +97,20 @@ describe("the demo season", () => {
 
   it("never comes into a log that has anything in it", async () => {
     const log = open(testFolder());
-    log.take([plainBeat(1)], [], null, { seconds: 20, wallSeconds: NOW, wallTrusted: true });
+    log.take([plainBeat(1)], [], null, NOON);
     await plantDemoSeason(log, "0", atOnce);
     expect(sourcesOf(log.database).demo).toBe(false);
+    log.close(1);
+  });
+
+  it("puts its lines of the record before the first of today, which is entered before the season is written", () => {
+    const log = open(testFolder());
+    void plantDemoSeason(log, "0", { ...atOnce, after: () => () => undefined });
+    log.take([], [{ ...plainEntry(1), kind: "note", wallSeconds: NOW }], null, NOON);
+    const { lines } = recordPage(log.database, { before: null, lines: 50, kinds: RECORD_KINDS });
+    expect(lines.map(({ by }) => by === "demo")).toEqual([false, true, true, true, true, true]);
+    const times = lines.map(({ wall_seconds }) => wall_seconds);
+    expect(times).toEqual(times.toSorted((one, other) => other - one));
     log.close(1);
   });
 

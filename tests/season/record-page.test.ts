@@ -58,10 +58,42 @@ describe("the record by pages", () => {
     expect(recordPage(log.database, { before: null, lines: 3, kinds: [] })).toEqual({ lines: [], before: null });
   });
 
-  it("says of each line whether its clock was trusted", () => {
-    log.take([], [{ ...plainEntry(50), kind: "note", text: "dark" }], null, { ...NOW, wallTrusted: false });
-    const [newest] = recordPage(log.database, { before: null, lines: 1, kinds: ["note"] }).lines;
-    expect(newest).toMatchObject({ text: "dark", kind: "note" });
-    expect(typeof newest?.wall_trusted).toBe("boolean");
+  it("keeps the order of what happened and loses no line while the clock of a boot is not set, is set, or never was", () => {
+    const { file, take, close } = bootsIn(folder.folder);
+    // Each starts with the clock that the system saved an hour before, and only the second is ever set.
+    take("never set", [[1, NOW.wallSeconds - 3_600, false]]);
+    take("set", [
+      [1, NOW.wallSeconds - 7_200, false],
+      [2, NOW.wallSeconds - 7_199, false],
+    ]);
+    const first = recordPage(file().database, { before: null, lines: 2, kinds: ["note"] });
+    file().take([{ ...plainBeat(3), wallSeconds: NOW.wallSeconds + 500 }], [], null, { ...NOW, seconds: 60 });
+    const rest = recordPage(file().database, { before: first.before, lines: 2, kinds: ["note"] });
+    expect([...texts(first), ...texts(rest)]).toEqual(["set 2", "set 1", "never set 1"]);
+    expect(rest.before).toBeNull();
+    const again = recordPage(file().database, { before: null, lines: 3, kinds: ["note"] });
+    expect(texts(again)).toEqual([...texts(first), ...texts(rest)]);
+    expect(again.lines.map(({ wall_trusted }) => wall_trusted)).toEqual([true, true, false]);
+    expect(again.lines[0]!.wall_seconds).toBeCloseTo(NOW.wallSeconds + 499, 3);
+    close();
   });
 });
+
+/** A log that is opened anew by one boot after the other; lines are [number, wall seconds, trusted]. */
+function bootsIn(folder: string) {
+  let open: SeasonLog | null = null;
+  return {
+    file: (): SeasonLog => open!,
+    take: (boot: string, lines: readonly (readonly [number, number, boolean])[]): void => {
+      open?.close(30);
+      const run = { key: boot, bootId: boot, version: "0", simulated: true };
+      const retention = { keepSeconds: 1e9, mostBytes: 1e9 };
+      open = new SeasonLog({ file: join(folder, "boots.db"), run, retention, bandOf: () => "40 m" }, 0);
+      for (const [number, wallSeconds, wallTrusted] of lines) {
+        const entry = { ...plainEntry(number), atSeconds: 100 + number, wallSeconds, wallTrusted };
+        open.take([], [{ ...entry, kind: "note", text: `${boot} ${number}` }], null, NOW);
+      }
+    },
+    close: () => open?.close(30),
+  };
+}

@@ -37,13 +37,12 @@ const CORE_JOULES_PER_KELVIN = 260;
 const CORE_WATTS_PER_KELVIN = 0.55;
 const AIR_WATTS_PER_KELVIN = 4.2;
 
-/** Writes the season in slices, each in a transaction of its own; the log is usable between them. */
+/** Begins with what stands beside the rows, then writes the season in slices, a transaction each; the log is usable between them. */
 export class DemoSeason {
   readonly #options: DemoOptions;
   readonly #firstHour: number;
   readonly #lastHour: number;
   #hour: number;
-  #run: number | null = null;
   #core = 15;
   #wall = 15;
 
@@ -61,14 +60,14 @@ export class DemoSeason {
   }
 
   /** Writes up to `days` more days inside the caller's transaction; false when all is written. */
-  write(database: Database, filing: Filing, days: number): boolean {
-    this.#run ??= this.#begin(database);
+  write(filing: Filing, days: number): boolean {
     const until = Math.min(this.#lastHour, this.#hour + days * 24);
     while (this.#hour < until) this.#part(filing);
     return this.#hour < this.#lastHour;
   }
 
-  #begin(database: Database): number {
+  /** Enters the season's run, lines and sessions inside the caller's transaction. */
+  begin(database: Database): void {
     const run = enterRun(database, {
       key: "demo season",
       bootId: "demo season",
@@ -92,7 +91,6 @@ export class DemoSeason {
         .prepare("INSERT INTO session (kind, name, from_seconds, to_seconds) VALUES (?, ?, ?, ?)")
         .run(kind, name, secondsOf(day, from), secondsOf(day, to));
     }
-    return run;
   }
 
   /** Six hours: one row of quarters a series. */

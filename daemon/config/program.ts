@@ -1,6 +1,8 @@
 // Config and model → the frozen program that step() runs. What the config leaves out keeps the program's own default.
 
+import { HARDWARE_ERRORS, HARDWARE_REMEDIES, type HardwareErrorCode } from "../../hardware/errors.ts";
 import type { Model } from "../core/estimate/model.ts";
+import type { CodeMeanings } from "../core/protect/code-meaning.ts";
 import { DEFAULT_PROTECTION, limitsBelow, type ProtectionSettings } from "../core/protect/settings.ts";
 import { checkSettings } from "../core/protect/settings-check.ts";
 import { defineProgram, type Program } from "../core/step.ts";
@@ -8,6 +10,14 @@ import { coreOf } from "./model.ts";
 import type { ReadConfig } from "./parse.ts";
 import { RequestError } from "./problem.ts";
 import type { Config } from "./schema/config.ts";
+
+/** The hardware's own list, which the core may not know. */
+const CODE_MEANINGS: CodeMeanings = Object.fromEntries(
+  Object.entries(HARDWARE_ERRORS).map(([code, words]) => [
+    code,
+    { words, remedy: HARDWARE_REMEDIES[code as HardwareErrorCode] },
+  ]),
+);
 
 /** The config's keys for the settings that a check may name. */
 const KEYS: Readonly<Record<string, readonly [table: string, key: string]>> = {
@@ -52,6 +62,7 @@ export function settingsOf(read: ReadConfig): ProtectionSettings {
     alarms: alarmsOf(config),
     fullDriveWatts: config.station.full_drive,
     cycleSeconds: DEFAULT_PROTECTION.cycleSeconds,
+    codes: CODE_MEANINGS,
   };
 }
 

@@ -8,8 +8,11 @@ import { coreOf, lossFractionAt, modelOf } from "../../daemon/config/model.ts";
 import { parseConfig } from "../../daemon/config/parse.ts";
 import { programOf } from "../../daemon/config/program.ts";
 import { DEFAULT_PROTECTION } from "../../daemon/core/protect/settings.ts";
+import { bad } from "../../daemon/core/readings.ts";
 import { DEMO_CONFIG } from "../../daemon/demo.ts";
+import { HARDWARE_ERRORS, HARDWARE_REMEDIES, type HardwareErrorCode } from "../../hardware/errors.ts";
 import { DEMO_SPEC, demoScenario } from "../../hardware/simulated/scenario.ts";
+import { FAN, READINGS, SCENE, TURNING } from "../core/protect/fixtures.ts";
 import { testFolder } from "../support/folder.ts";
 import { problemsOf } from "../support/problems.ts";
 
@@ -144,6 +147,19 @@ describe("the program", () => {
     expect(alarms).toEqual(DEFAULT_PROTECTION.alarms);
     expect(programFor(transformer("52")).limits.curieCelsius).toBe(250);
   });
+
+  it.each(Object.keys(HARDWARE_ERRORS) as HardwareErrorCode[])(
+    "says %s in the alarms' words, with what to do",
+    (code) => {
+      const settings = programFor(transformer());
+      for (const tag of ["inlet_bad", "tach_doubtful", "inlet_implausible"]) {
+        const { alarm, condition } = settings.watches.find((watch) => watch.alarm.tag === tag)!;
+        const readings = { ...READINGS, inlet: bad(code), fan: { ...FAN, rpm: bad(code) } };
+        const text = condition.words({ ...SCENE, settings, readings, fan: { ...TURNING, verdict: "unknown" } }, alarm);
+        expect(text).toContain(`: ${HARDWARE_ERRORS[code]}. ${HARDWARE_REMEDIES[code]}`);
+      }
+    },
+  );
 
   it("takes what is set", () => {
     const frozen = programFor(

@@ -1,6 +1,8 @@
 // What an operator may set about protection: limits, fan, supply, alarm setpoints, terms of bypass, shelving and proof test.
 // Plain data with defaults that run; checked in settings-check.ts, decides nothing.
 
+import type { CodeMeanings } from "./code-meaning.ts";
+
 /** Temperatures and times of the power stages. */
 export type Limits = {
   /** Upper bound of the core at which the power is taken off. */
@@ -85,7 +87,7 @@ export type AlarmSettings = {
   readonly buzzerFrom: "high" | "medium" | "low" | null;
 };
 
-/** Everything an operator may set about protection. */
+/** Everything an operator may set about protection, and the words for what may be wrong with a reading. */
 export type ProtectionSettings = {
   readonly limits: Limits;
   /** null = no tachometer is fitted. */
@@ -95,6 +97,7 @@ export type ProtectionSettings = {
   readonly fullDriveWatts: number | null;
   /** Usual time between cycles. */
   readonly cycleSeconds: number;
+  readonly codes: CodeMeanings;
 };
 
 /** Defaults that run. */
@@ -150,6 +153,7 @@ export const DEFAULT_PROTECTION: ProtectionSettings & { readonly fan: FanSetting
   },
   fullDriveWatts: 1500,
   cycleSeconds: 1,
+  codes: {},
 };
 
 /**

@@ -1,6 +1,7 @@
 // Conditions of the alarms on the fan, its tachometer and its supply. The verdict comes from fan.ts.
 
 import { beyond } from "../alarm.ts";
+import { codeInWords } from "../code-meaning.ts";
 import type { Condition, Scene } from "../scene.ts";
 
 const offOnPurpose = ({ fanOffOnPurpose }: Scene): boolean => fanOffOnPurpose;
@@ -40,11 +41,12 @@ export const FAN_CONDITIONS = {
     holds: ({ fan, readings }) =>
       readings.fan === null ? null : fan.verdict === "doubtful" || fan.verdict === "unknown",
     words: (scene) => {
-      const { fan, readings } = scene;
-      if (fan.verdict === "unknown") return `the tachometer cannot be read: ${readings.fan?.rpm.code ?? "not fitted"}`;
+      const { fan, readings, settings } = scene;
+      const code = readings.fan?.rpm.code ?? null;
+      const said = code === null ? null : codeInWords(code, settings.codes);
+      if (fan.verdict === "unknown") return `the tachometer cannot be read: ${said ?? "not fitted"}`;
       if (fan.verdict !== "doubtful") return speedWords(scene);
-      if (fan.pulse.quietSeconds === null)
-        return `pulses that are no fan's: ${readings.fan?.rpm.code ?? speedWords(scene)}`;
+      if (fan.pulse.quietSeconds === null) return said ?? `pulses that are no fan's: ${speedWords(scene)}`;
       return "no pulses, but the supply current and the air say that the fan turns: the tach lead is lost";
     },
     suppressed: offOnPurpose,

@@ -2,6 +2,7 @@
 
 import type { Reading, Readings } from "../../readings.ts";
 import { beyond } from "../alarm.ts";
+import { codeInWords } from "../code-meaning.ts";
 import type { Condition, Scene } from "../scene.ts";
 import { moverRange, type SensorWatch, stillSeconds, unusualStillness } from "../sensor-watch.ts";
 import { upsetsPerMinute } from "../upsets.ts";
@@ -15,10 +16,10 @@ function badWhen(pick: Pick): Condition {
       // A rig that says when it is keyed, without a detector that says how much: nothing has failed.
       return reading === null || reading.code === "NOT_FITTED" ? null : reading.quality === "bad";
     },
-    words: ({ readings }) => {
+    words: ({ readings, settings }) => {
       const reading = pick(readings);
       if (reading === null) return "not fitted";
-      return reading.quality === "bad" ? `cannot be read: ${reading.code}` : "reads again";
+      return reading.quality === "bad" ? `cannot be read: ${codeInWords(reading.code, settings.codes)}` : "reads again";
     },
   };
 }
@@ -78,8 +79,8 @@ function implausibleWhen(
     words: (scene) => {
       const reading = pick(scene.readings);
       const jumps = watchOf(scene)?.jumps ?? 0;
-      const said =
-        reading?.value == null ? `not used: ${reading?.code ?? "not fitted"}` : `${reading.value.toFixed(1)} °C`;
+      const why = reading === null ? "not fitted" : codeInWords(reading.code ?? "", scene.settings.codes);
+      const said = reading?.value == null ? `not used: ${why}` : `${reading.value.toFixed(1)} °C`;
       return jumps >= JUMPS ? `${said}; it jumps` : said;
     },
   };

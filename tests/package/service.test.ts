@@ -1,6 +1,6 @@
 // The installed unit under a real systemd on a stock Debian kernel, with real character devices: lines of a GPIO chip, an I2C bus.
 // The sandbox is the unit's own; nothing of it is set aside for the test. The thermometers are registers without a sensor
-// (i2c-stub), and there is no tach: its chip has no interrupts, so power stays reduced.
+// (i2c-stub), and the box has no fan with a tach: the chip of the lines has no interrupts.
 import { mkdtemp, rm } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
@@ -20,6 +20,7 @@ const CONFIG = [
     ([role, address]) =>
       `[[sensor]]\nname = "${role}"\nrole = "${role}"\nchip = "lm75"\nbus = 0\naddress = ${address}\n`,
   ),
+  "[tach]\nfitted = false\n",
   `[relay]\nreduce = ${RELAY.reduce}\ninhibit = ${RELAY.inhibit}\nchip = "${PINS_LABEL}"\n`,
 ].join("\n");
 
@@ -56,6 +57,30 @@ afterAll(async () => {
   await rm(folder, { recursive: true, force: true });
 });
 
+/** Waits until both permit lines are driven to a level. */
+async function lines(isHigh: boolean, what: string, seconds: number): Promise<void> {
+  await until(seconds, what, async () => {
+    const seen = await Promise.all(Object.values(RELAY).map((offset) => machine.pins.line(offset)));
+    return seen.every((line) => line.isOutput && line.isHigh === isHigh) || undefined;
+  });
+}
+
+/** Waits for another daemon than `than` that permits power; its process id. */
+async function permitting(than: string): Promise<string> {
+  const pid = await until(
+    90,
+    "a daemon that permits power",
+    async () => {
+      const { MainPID, SubState, StatusText } = await shown("MainPID", "SubState", "StatusText");
+      const permits = SubState === "running" && /^full, core at most/.test(StatusText ?? "");
+      return permits && MainPID !== than ? MainPID : undefined;
+    },
+    500,
+  );
+  await lines(true, "permitted lines", 10);
+  return pid;
+}
+
 /** Properties of the unit, as systemctl shows them. */
 async function shown(...names: readonly string[]): Promise<Readonly<Record<string, string>>> {
   const text = await machine.run(`systemctl show emberwire -p ${names.join(",")}`);
@@ -75,13 +100,7 @@ describe("the unit under systemd", () => {
     const { NRestarts, MemoryMax } = await shown("NRestarts", "MemoryMax");
     expect(NRestarts).toBe("0");
     expect(MemoryMax).toBe(String(400 * 1024 * 1024));
-    await until(
-      30,
-      "a status of the daemon's own",
-      async () => /core at most/.test((await shown("StatusText"))["StatusText"] ?? "") || undefined,
-    );
-    for (const offset of Object.values(RELAY))
-      expect(await machine.pins.line(offset)).toEqual({ isOutput: true, isHigh: false });
+    await permitting("0");
     const journal = await machine.run("journalctl -u emberwire -o cat --no-pager");
     expect(journal).not.toMatch(/inlet: |outlet: |relay: |not be written|EACCES|EPERM/);
   });
@@ -95,5 +114,31 @@ describe("the unit under systemd", () => {
     expect(await machine.run("stat -c '%a %U' /var/lib/emberwire /var/lib/emberwire/season.db")).toBe(
       "750 emberwire\n600 emberwire\n",
     );
+  });
+
+  it("releases the lines when it stands still: ended by the watchdog, started again, and permitted again", async () => {
+    const { MainPID } = await shown("MainPID");
+    await machine.run(`kill -STOP ${MainPID}`);
+    await lines(false, "released lines", 30);
+    await permitting(MainPID!);
+    const { NRestarts } = await shown("NRestarts");
+    expect(NRestarts).toBe("1");
+    expect(await machine.run("journalctl -u emberwire -o cat --no-pager")).toMatch(/Failed with result 'watchdog'/);
+  });
+
+  it("releases the lines when it is killed outright, starts again, and permits again", async () => {
+    const { MainPID } = await shown("MainPID");
+    await machine.run(`kill -KILL ${MainPID}`);
+    await lines(false, "released lines", 30);
+    await permitting(MainPID!);
+  });
+
+  it("stops when the package is removed, with the lines released, nothing enabled, and the season kept", async () => {
+    await machine.run("dpkg --remove emberwire", 120);
+    await lines(false, "released lines", 1);
+    const left = await machine.run("systemctl is-active emberwire; ls /etc/systemd/system/multi-user.target.wants");
+    expect(left).toMatch(/^inactive\n/);
+    expect(left.slice("inactive\n".length)).not.toMatch(/emberwire/);
+    expect(await machine.run("ls /var/lib/emberwire")).toMatch(/season\.db/);
   });
 });

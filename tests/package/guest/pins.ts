@@ -32,12 +32,6 @@ export class Pins {
     return { isOutput: (direction & bit) !== 0, isHigh: (output & bit) !== 0 };
   }
 
-  /** Puts a level on a line behind its driver's back, as if the daemon had. */
-  async force(offset: number, isHigh: boolean): Promise<void> {
-    const output = await this.#read(REGISTERS.output);
-    await this.#write(REGISTERS.output, isHigh ? output | (1 << offset) : output & ~(1 << offset));
-  }
-
   async #read(place: number): Promise<number> {
     const { buffer } = await this.#memory.read(Buffer.alloc(4), 0, 4, PINS_ADDRESS + place);
     return buffer.readUInt32LE(0);

@@ -12,7 +12,7 @@ import { BrokerLink } from "./outputs/mqtt/broker-link.ts";
 import { createOverviewSite } from "./outputs/overview/site.ts";
 import { OverviewTable } from "./outputs/overview/table.ts";
 import { loadPages } from "./outputs/pages.ts";
-import { peerReader } from "./outputs/peer.ts";
+import { peerReader, proxiesIn } from "./outputs/peer.ts";
 import { programVersion } from "./version.ts";
 
 export type OverviewOptions = {
@@ -35,12 +35,14 @@ export async function startOverview({ read, listen: at, clock, pages }: Overview
   const clientId = `emberwire-overview-${clock.bootId.slice(0, 8)}-${at.port}`;
   const settings = brokerOf(read.placeOf, "overview", overview, clientId);
   let link: BrokerLink | null = null;
+  const isProxy = proxiesIn(overview.listen.trusted_proxies);
   const site = createOverviewSite({
     clock,
+    isProxy,
     // Whoever reaches the page may look; there is nothing to change.
     door: new Door({
       guard: guardFor(overview.listen.names),
-      peerOf: peerReader([]),
+      peerOf: peerReader(isProxy),
       callers: {
         standing: { operator: false, viewer: false, locked: false },
         caller: ({ address }) => ({ who: "guest", address, rights: READING, role: null, refused: false }),

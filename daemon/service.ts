@@ -22,7 +22,7 @@ import { createSite, type SiteSources } from "./outputs/http.ts";
 import { ListenRefused, listen } from "./outputs/listen.ts";
 import { Tally } from "./outputs/metrics/tally.ts";
 import { loadPages } from "./outputs/pages.ts";
-import { peerReader } from "./outputs/peer.ts";
+import { peerReader, proxiesIn } from "./outputs/peer.ts";
 import { Stream } from "./outputs/stream.ts";
 import { attachSockets, STREAM_PATH } from "./outputs/stream-socket.ts";
 import { SeasonAnswers } from "./season/answers.ts";
@@ -61,7 +61,8 @@ async function serve(clock: Clock, log: SeasonLog | null, trouble: string | null
     files: spec.access,
     note: (tag, text, by) => say({ kind: "note", tag, text, by }),
   });
-  const door = new Door({ guard: guardFor(names), callers: gate, peerOf: peerReader(trustedProxies) });
+  const isProxy = proxiesIn(trustedProxies);
+  const door = new Door({ guard: guardFor(names), callers: gate, peerOf: peerReader(isProxy) });
   const stream = new Stream({ about: spec.about, clock, mostReaders: mostClients });
   gate.onChange(() => stream.audience.review());
   const desk = new CommandDesk({
@@ -178,7 +179,7 @@ async function serve(clock: Clock, log: SeasonLog | null, trouble: string | null
     submit: (action, id, by, from) => desk.submit(action, id, by, from),
     wallSeconds: () => wallSeconds,
   };
-  const server = createSite(sources, certificate === null ? null : readCertificate(certificate));
+  const server = createSite(sources, certificate === null ? null : readCertificate(certificate), isProxy);
   attachSockets(server, STREAM_PATH, stream.audience, door);
   const unfollow =
     certificate === null

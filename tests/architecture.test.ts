@@ -101,7 +101,7 @@ const RULES: readonly Rule[] = [
   ...["season", "station", "outputs"].map((room) => ({
     room: `daemon/${room}`,
     allows: ({ target, typeOnly }: Import) =>
-      within(target, `daemon/${room}`, "daemon/wire") ||
+      within(target, `daemon/${room}`, "daemon/wire", "daemon/access/places.ts") ||
       (typeOnly &&
         within(
           target,

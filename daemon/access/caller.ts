@@ -11,6 +11,8 @@ export type Credentials = {
   readonly address: string;
   /** From this machine itself, with no proxy in between. */
   readonly local: boolean;
+  /** From this machine itself, as far as can be told where a proxy runs on it too: enough for who holds the local key. */
+  readonly near: boolean;
   readonly session: string | null;
   readonly bearer: string | null;
 };

@@ -93,11 +93,11 @@ export class Gate {
   }
 
   /** What this caller may; a session counts as used. */
-  caller({ address, local, session, bearer }: Credentials): Caller {
+  caller({ address, local, near, session, bearer }: Credentials): Caller {
     const nobody: Caller = { who: "guest", address, rights: NO_RIGHTS, role: null, refused: false };
     if (bearer !== null) {
       const hash = hashSecret(bearer);
-      if (hash !== null && local && sameHash(hash, this.#localHash)) {
+      if (hash !== null && near && sameHash(hash, this.#localHash)) {
         return { ...nobody, who: "local command", rights: ALL_RIGHTS };
       }
       const token = hash === null ? null : this.#tokenOf(hash);

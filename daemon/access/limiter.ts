@@ -1,6 +1,8 @@
 // How often a password may be tried: a few times at once, then at a slow pace, for each address and for all together.
 // Pure counting with a bounded table; it knows no password and no clock.
 
+import { neighbourhood } from "./neighbourhood.ts";
+
 export type AttemptPace = {
   /** Tries that may come at once. */
   readonly burst: number;
@@ -72,16 +74,4 @@ function refilled(bucket: Bucket | undefined, { burst, everySeconds }: AttemptPa
 
 function waitSeconds({ left }: Bucket, { everySeconds }: AttemptPace): number {
   return left >= 1 ? 0 : Math.ceil((1 - left) * everySeconds);
-}
-
-/** One person commands a whole /64 of IPv6 (RFC 6177), so it counts as one address. */
-function neighbourhood(address: string): string {
-  const mapped = /^::ffff:(\d+\.\d+\.\d+\.\d+)$/i.exec(address)?.[1];
-  if (mapped !== undefined) return mapped;
-  if (!address.includes(":")) return address;
-  const [head = "", tail] = address.split("::", 2);
-  const groups = head === "" ? [] : head.split(":");
-  const after = tail === undefined || tail === "" ? [] : tail.split(":");
-  const zeros = tail === undefined ? 0 : Math.max(0, 8 - groups.length - after.length);
-  return [...groups, ...Array<string>(zeros).fill("0"), ...after].slice(0, 4).join(":");
 }

@@ -2,6 +2,7 @@
 // snapshot, a dead one is cut off, none holds up another. What the texts say, and what carries them, it does not know.
 
 import type { Cancel, Clock } from "../../hardware/ports.ts";
+import { Places } from "../access/places.ts";
 
 /** One message as it leaves, the same text for every reader. */
 export type StreamText = { readonly type: "snapshot" | "delta"; readonly sequence: number; readonly text: string };
@@ -26,6 +27,8 @@ export interface StreamReader {
 
 /** How a reader wants to be served. */
 export type Seat = {
+  /** Where it reads. */
+  readonly address: string;
   /** Asked again while it lasts. */
   readonly stillWelcome: () => boolean;
   /** Sequence of what it has from before; null: none. */
@@ -49,6 +52,8 @@ export type AudienceOptions = {
 const PROBE_SECONDS = 10;
 /** A reader that has not caught up after this time is cut off. */
 const STALL_SECONDS = 30;
+/** Of so many places one is left to other addresses. */
+const ONE_FOR_OTHERS_IN = 16;
 
 type Place = Pick<Seat, "stillWelcome" | "whole"> & {
   readonly reader: StreamReader;
@@ -59,6 +64,7 @@ type Place = Pick<Seat, "stillWelcome" | "whole"> & {
 
 export class Audience {
   readonly #options: AudienceOptions;
+  readonly #seats: Places;
   readonly #places = new Set<Place>();
   #snapshot: StreamText | null = null;
   #sequence = 0;
@@ -71,6 +77,8 @@ export class Audience {
       throw new RangeError("stream: mostReaders must be a whole number above 0");
     }
     this.#options = options;
+    const { mostReaders } = options;
+    this.#seats = new Places(mostReaders, mostReaders - Math.floor(mostReaders / ONE_FOR_OTHERS_IN));
     this.#pendingProbe = options.clock.after(PROBE_SECONDS, () => this.#probe());
   }
 
@@ -83,20 +91,24 @@ export class Audience {
     return this.#refused;
   }
 
-  /** Whether another reader finds a place; when none does, this counts as one turned away. */
-  hasPlace(): boolean {
-    if (this.#places.size < this.#options.mostReaders) return true;
+  /** Whether another reader of this address finds a place; when none does, this counts as one turned away. */
+  hasPlace(address: string): boolean {
+    if (this.#seats.isFree(address)) return true;
     this.#refused += 1;
     return false;
   }
 
   /** Serves `reader` from now on until the function that is returned is called. */
-  join(reader: StreamReader, { stillWelcome, held, whole }: Seat): () => void {
+  join(reader: StreamReader, { address, stillWelcome, held, whole }: Seat): () => void {
+    const leave = this.#seats.take(address);
     const sequence = held === this.#sequence ? held : null;
     const place: Place = { reader, stillWelcome, whole, sequence, stalledSince: null };
     this.#places.add(place);
     if (sequence === null) this.#resume(place);
-    return () => this.#places.delete(place);
+    return () => {
+      this.#places.delete(place);
+      leave();
+    };
   }
 
   /** One text under the next number serves all who have the one before; where it is null, and whoever lags, gets a snapshot. */

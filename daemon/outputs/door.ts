@@ -18,6 +18,9 @@ export type Callers = {
 export type Visitor = { readonly peer: Peer; readonly session: string | null; readonly caller: Caller };
 export type Refusal = readonly [code: HttpErrorCode, detail: string];
 
+/** One who may have the stream: where it is sent to, and a question to be asked again while it lasts. */
+export type Admitted = { readonly address: string; readonly stillWelcome: () => boolean };
+
 export type DoorOptions = {
   readonly guard: Guard;
   readonly callers: Callers;
@@ -61,8 +64,8 @@ export class Door {
     };
   }
 
-  /** A page or program that wants the stream: why it may not have it, or a question to be asked again while it lasts. */
-  admit(request: IncomingMessage): Refusal | { readonly stillWelcome: () => boolean } {
+  /** A page or program that wants the stream: why it may not have it, or what is to be known of it. */
+  admit(request: IncomingMessage): Refusal | Admitted {
     const visitor = this.#visitor(request);
     const { guard } = this.#options;
     const refusal: Refusal | null =
@@ -71,7 +74,9 @@ export class Door {
         ? ["FORBIDDEN", "the stream is for this daemon's own page and for programs that use its name"]
         : null) ??
       this.refused(visitor.caller, "read");
-    return refusal ?? { stillWelcome: () => this.#visitor(request).caller.rights.has("read") };
+    if (refusal !== null) return refusal;
+    const { address } = visitor.peer;
+    return { address, stillWelcome: () => this.#visitor(request).caller.rights.has("read") };
   }
 
   /** Why this caller may not; null when they may. */
@@ -92,7 +97,8 @@ export class Door {
     const peer = this.peerOf(request);
     const session = readSession(request.headers.cookie, peer.secure);
     const bearer = /^Bearer +(\S{1,200})$/i.exec(request.headers.authorization ?? "")?.[1] ?? null;
-    const caller = this.#options.callers.caller({ address: peer.address, local: peer.local, session, bearer });
+    const { address, local, near } = peer;
+    const caller = this.#options.callers.caller({ address, local, near, session, bearer });
     return { peer, session, caller };
   }
 

@@ -4,6 +4,7 @@
 import { createServer, type RequestListener, type Server } from "node:http";
 import { createServer as createEncryptedServer } from "node:https";
 import express, { type ErrorRequestHandler, type RequestHandler } from "express";
+import { Places } from "../access/places.ts";
 import { accessRoutes, type Logins } from "./access-routes.ts";
 import { mountRoutes, type Route } from "./api/route.ts";
 import { type Certificate, OLDEST_TLS } from "./certificate.ts";
@@ -16,6 +17,7 @@ import { type HistorySources, historyRoute } from "./history-query.ts";
 import { fail, failUnreadable } from "./http-error.ts";
 import { metricsRoute, type ScrapeSources } from "./metrics/route.ts";
 import type { PageFile } from "./pages.ts";
+import type { IsProxy } from "./peer.ts";
 import { type SeasonSources, seasonRoutes } from "./season-routes.ts";
 import { type StateSources, stateRoutes } from "./state-routes.ts";
 import { type EventSources, eventsRoute } from "./stream-events.ts";
@@ -40,9 +42,15 @@ const REQUEST_SECONDS = 10;
 const DEADLINE_LOOK_SECONDS = 2;
 const HEADER_BYTES = 16 * 1024;
 const MOST_CONNECTIONS = 256;
+/** Of one address: all of the usual stream's readers and what their pages fetch; proxies that the config trusts bring many people. */
+const MOST_OF_ONE = 96;
 
 /** A server that listens nowhere yet; without a certificate it speaks in the clear. */
-export function createSite(sources: SiteSources, certificate: Certificate | null = null): Server {
+export function createSite(
+  sources: SiteSources,
+  certificate: Certificate | null = null,
+  isProxy: IsProxy = () => false,
+): Server {
   const app = express();
   app.disable("x-powered-by");
   app.set("etag", false);
@@ -56,12 +64,16 @@ export function createSite(sources: SiteSources, certificate: Certificate | null
   app.use("/api", (_request, response) => fail(response, "NOT_FOUND", "there is no such address"));
   app.use(servePages(sources.pages));
   app.use(lastResort);
-  return boundedServer(app, certificate);
+  return boundedServer(app, certificate, isProxy);
 }
 
 /** A server around an app, with a bound or a deadline on everything that a client may hold. */
-export function boundedServer(app: RequestListener, certificate: Certificate | null): Server {
-  const options = { maxHeaderSize: HEADER_BYTES, connectionsCheckingInterval: DEADLINE_LOOK_SECONDS * 1000 };
+export function boundedServer(app: RequestListener, certificate: Certificate | null, isProxy: IsProxy): Server {
+  const options = {
+    maxHeaderSize: HEADER_BYTES,
+    connectionsCheckingInterval: DEADLINE_LOOK_SECONDS * 1000,
+    handshakeTimeout: REQUEST_SECONDS * 1000,
+  };
   const server =
     certificate === null
       ? createServer(options, app)
@@ -72,6 +84,13 @@ export function boundedServer(app: RequestListener, certificate: Certificate | n
   server.keepAliveTimeout = 5_000;
   server.timeout = 3 * REQUEST_SECONDS * 1000;
   server.maxConnections = MOST_CONNECTIONS;
+  const places = new Places(MOST_CONNECTIONS, MOST_OF_ONE);
+  server.on("connection", (socket) => {
+    const address = socket.remoteAddress ?? "";
+    if (isProxy(address)) return;
+    if (places.isFree(address)) socket.once("close", places.take(address));
+    else socket.destroy();
+  });
   // Node would drop what is beyond its count without a word, and a header that is dropped is not looked at; the door counts.
   server.maxHeadersCount = 0;
   return server;

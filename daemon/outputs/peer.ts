@@ -14,6 +14,8 @@ export type Peer = {
   readonly secure: boolean;
   /** From this machine itself, with no proxy in between. */
   readonly local: boolean;
+  /** The same, where a trusted proxy that left no trace is not ruled out: both may be on this machine. */
+  readonly near: boolean;
 };
 
 /** Headers that a proxy leaves. */
@@ -24,38 +26,44 @@ const plain = (address: string): string => /^::ffff:(\d+\.\d+\.\d+\.\d+)$/i.exec
 /** Addresses that begin with the same `prefix` bits. */
 export type Network = { readonly address: string; readonly prefix: number };
 
-/** Reads where requests come from; `trusted` are the addresses of reverse proxies. */
-export function peerReader(trusted: readonly Network[]): (request: IncomingMessage) => Peer {
+/** Tells whether an address is that of a trusted reverse proxy. */
+export type IsProxy = (address: string) => boolean;
+
+export function proxiesIn(trusted: readonly Network[]): IsProxy {
   const list = new BlockList();
   for (const { address, prefix } of trusted) list.addSubnet(address, prefix, isIP(address) === 6 ? "ipv6" : "ipv4");
-  const isTrusted = (address: string): boolean =>
-    isIP(address) !== 0 && list.check(address, isIP(address) === 6 ? "ipv6" : "ipv4");
+  return (given) => {
+    const address = plain(given);
+    return isIP(address) !== 0 && list.check(address, isIP(address) === 6 ? "ipv6" : "ipv4");
+  };
+}
 
+/** Reads where requests come from. */
+export function peerReader(isProxy: IsProxy): (request: IncomingMessage) => Peer {
   return (request) => {
     const { headers, socket } = request;
     const address = plain(socket.remoteAddress ?? "");
     const encrypted = (socket as Partial<TLSSocket>).encrypted === true;
-    if (!isTrusted(address)) {
-      const direct = TRACES.every((name) => headers[name] === undefined);
-      return { address, host: headers.host, secure: encrypted, local: direct && isLoopbackAddress(address) };
-    }
+    const near = isLoopbackAddress(address) && TRACES.every((name) => headers[name] === undefined);
+    if (!isProxy(address)) return { address, host: headers.host, secure: encrypted, local: near, near };
     return {
-      address: furthestTrusted(listed(headers["x-forwarded-for"]), isTrusted) ?? address,
+      address: furthestTrusted(listed(headers["x-forwarded-for"]), isProxy) ?? address,
       host: listed(headers["x-forwarded-host"]).at(-1) ?? headers.host,
       secure: encrypted || listed(headers["x-forwarded-proto"]).at(-1) === "https",
       local: false,
+      near,
     };
   };
 }
 
 /** From the right, the first that is no proxy of ours: what stands left of it, its sender may have invented. */
-function furthestTrusted(chain: readonly string[], isTrusted: (address: string) => boolean): string | null {
+function furthestTrusted(chain: readonly string[], isProxy: IsProxy): string | null {
   let found: string | null = null;
   for (const hop of [...chain].reverse()) {
     const address = plain(hop);
     if (isIP(address) === 0) return found;
     found = address;
-    if (!isTrusted(address)) return found;
+    if (!isProxy(address)) return found;
   }
   return found;
 }

@@ -53,11 +53,12 @@ function openEvents({ stream, door, clock }: EventSources, request: Request, res
     fail(response, ...admitted);
     return;
   }
-  if (!stream.audience.hasPlace()) {
+  if (!stream.audience.hasPlace(admitted.address)) {
     fail(response, "UNAVAILABLE", NO_PLACE);
     return;
   }
-  response.writeHead(200, { "Content-Type": "text/event-stream" });
+  // Proxies of several makes hold an answer back until much of it has come, unless this is said.
+  response.writeHead(200, { "Content-Type": "text/event-stream", "X-Accel-Buffering": "no" });
   if (request.method === "HEAD") {
     response.end();
     return;
@@ -65,11 +66,7 @@ function openEvents({ stream, door, clock }: EventSources, request: Request, res
   response.write(`retry: ${RETRY_MILLISECONDS}\n\n`);
   const reader = new EventReader(response, stream.key);
   const held = heldBy(request.get("Last-Event-ID"), stream.key);
-  const leave = stream.audience.join(reader, {
-    stillWelcome: admitted.stillWelcome,
-    held,
-    whole: form === "snapshots",
-  });
+  const leave = stream.audience.join(reader, { ...admitted, held, whole: form === "snapshots" });
   const cancel = clock.after(LONGEST_SECONDS, () => response.end());
   response.once("close", () => {
     cancel();

@@ -29,12 +29,11 @@ export function attachSockets(server: Server, path: string, audience: Audience, 
     }
     const admitted = door.admit(request);
     if (!("stillWelcome" in admitted)) failRaw(socket, ...admitted);
-    else if (!audience.hasPlace()) failRaw(socket, "UNAVAILABLE", NO_PLACE);
+    else if (!audience.hasPlace(admitted.address)) failRaw(socket, "UNAVAILABLE", NO_PLACE);
     else {
-      const { stillWelcome } = admitted;
       sockets.handleUpgrade(request, socket, head, (webSocket) => {
         const reader = new SocketReader(webSocket);
-        webSocket.on("close", audience.join(reader, { stillWelcome, held: null, whole: false }));
+        webSocket.on("close", audience.join(reader, { ...admitted, held: null, whole: false }));
       });
     }
   };

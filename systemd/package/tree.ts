@@ -34,6 +34,7 @@ const SYSTEM_FILES: Readonly<Record<string, string>> = {
   "emberwire.modules": "usr/lib/modules-load.d/emberwire.conf",
   "emberwire.rules": "usr/lib/udev/rules.d/60-emberwire.rules",
   "emberwire.toml": "etc/emberwire/emberwire.toml",
+  nginx: "usr/share/doc/emberwire/examples/nginx",
   prometheus: "usr/share/doc/emberwire/examples/prometheus",
 };
 

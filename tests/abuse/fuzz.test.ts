@@ -155,7 +155,7 @@ describe(`drawn messages (seed ${SEED})`, () => {
     const findings: string[] = [];
     await inTurns(HTTP_MESSAGES, async () => {
       const sent = message(target.host);
-      const said = await exchange(target, sent, 15);
+      const said = await exchange(target, sent, { seconds: 15 });
       const status = statusesIn(said)[0] ?? 0;
       counts.set(status, (counts.get(status) ?? 0) + 1);
       const told =

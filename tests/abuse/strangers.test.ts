@@ -209,14 +209,20 @@ describe("what is too large", () => {
 
 describe("guesses", () => {
   it("come to nothing, are few, and are in the record", async () => {
-    const guesses = Array.from({ length: 200 }, (_, number) =>
-      fetch(`${target.address}api/v1/access/login`, {
+    const statuses: number[] = [];
+    const guess = async (number: number): Promise<void> => {
+      const response = await fetch(`${target.address}api/v1/access/login`, {
         method: "POST",
         headers: { "Content-Type": "application/json", "X-Forwarded-For": `10.0.0.${number}` },
         body: JSON.stringify({ as: number % 2 === 0 ? "operator" : "viewer", password: `${OPERATOR}${number}` }),
-      }).then(({ status }) => status),
-    );
-    const statuses = await Promise.all(guesses);
+      });
+      await response.text();
+      statuses.push(response.status);
+    };
+    // Fifty at once: an address has no more than some ninety connections.
+    for (let round = 0; round < 4; round += 1) {
+      await Promise.all(Array.from({ length: 50 }, (_, number) => guess(50 * round + number)));
+    }
     expect(statuses.filter((status) => status === 200)).toEqual([]);
     // Looked at: five at once, and those that the seconds of this test have earned.
     expect(statuses.filter((status) => status === 401).length).toBeLessThanOrEqual(8);
@@ -231,24 +237,58 @@ describe("guesses", () => {
 });
 
 describe("requests that never end", () => {
-  it("give their places back by a deadline, and the page is there again", async () => {
+  it("hold a part of the places only, give them back by a deadline, and somebody elsewhere gets in all the while", async () => {
     const slow: Socket[] = [];
     for (let count = 0; count < 300; count += 1) {
-      const socket = await dial(target);
+      const socket = await dial(target, "127.0.0.3");
       socket.resume();
       socket.write(`POST /api/v1/commands HTTP/1.1\r\nHost: ${target.host}\r\nX-Slow: `);
       slow.push(socket);
     }
+    const holding = (): number => slow.filter((socket) => !socket.closed).length;
     const drip = setInterval(() => {
       for (const socket of slow) if (socket.writable) socket.write("y");
     }, 200);
     try {
-      await vi.waitFor(healthy, PATIENT);
-      await vi.waitFor(() => expect(slow.filter((socket) => !socket.closed).length).toBe(0), PATIENT);
+      await vi.waitFor(() => expect(holding()).toBe(96), PATIENT);
+      const said = await exchange(
+        target,
+        `GET /api/v1/state HTTP/1.1\r\nHost: ${target.host}\r\nCookie: ${operator}\r\nConnection: close\r\n\r\n`,
+        { from: "127.0.0.2" },
+      );
+      expect({ statuses: statusesIn(said), holding: holding() }).toEqual({ statuses: [200], holding: 96 });
+      await vi.waitFor(() => expect(holding()).toBe(0), PATIENT);
     } finally {
       clearInterval(drip);
       for (const socket of slow) socket.destroy();
     }
     await healthy();
+  });
+});
+
+describe("streams that one address opens", () => {
+  it("leave places to others", async () => {
+    const opened: WebSocket[] = [];
+    const open = async (localAddress: string): Promise<number> => {
+      const socket = new WebSocket(`${target.address.replace("http", "ws")}api/v1/stream`, {
+        headers: { Cookie: operator },
+        localAddress,
+      });
+      opened.push(socket);
+      socket.on("error", () => {});
+      return Promise.race([
+        once(socket, "open").then(() => 101),
+        once(socket, "unexpected-response").then(([, response]) => (response as { statusCode: number }).statusCode),
+      ]);
+    };
+    try {
+      const greedy: number[] = [];
+      for (let count = 0; count < 64; count += 1) greedy.push(await open("127.0.0.4"));
+      expect(greedy.filter((status) => status === 101)).toHaveLength(60);
+      expect(greedy.filter((status) => status === 503)).toHaveLength(4);
+      expect(await open("127.0.0.2")).toBe(101);
+    } finally {
+      for (const socket of opened) socket.terminate();
+    }
   });
 });

@@ -42,18 +42,22 @@ export async function startTarget(): Promise<Target> {
   };
 }
 
-/** A connection that minds nothing the daemon does to it. */
-export async function dial({ host }: Target): Promise<Socket> {
+/** A connection that minds nothing the daemon does to it; `from` is any of this machine's own addresses. */
+export async function dial({ host }: Target, from = "127.0.0.1"): Promise<Socket> {
   const { hostname, port } = new URL(`http://${host}`);
-  const socket = connect(Number(port), hostname);
+  const socket = connect({ port: Number(port), host: hostname, localAddress: from });
   socket.on("error", () => {});
   await once(socket, "connect").catch(() => {});
   return socket;
 }
 
 /** Everything the daemon says to `text` until it ends the connection, or until `seconds` have passed. */
-export async function exchange(target: Target, text: string | Buffer, seconds = 5): Promise<string> {
-  const socket = await dial(target);
+export async function exchange(
+  target: Target,
+  text: string | Buffer,
+  { seconds = 5, from = "127.0.0.1" } = {},
+): Promise<string> {
+  const socket = await dial(target, from);
   const said: Buffer[] = [];
   socket.on("data", (chunk: Buffer) => said.push(chunk));
   socket.write(text);

@@ -29,8 +29,8 @@ beforeEach(() => {
   changes = 0;
 });
 
-const NOBODY: Credentials = { address: "10.0.0.7", local: false, session: null, bearer: null };
-const HERE: Credentials = { ...NOBODY, address: "127.0.0.1", local: true };
+const NOBODY: Credentials = { address: "10.0.0.7", local: false, near: false, session: null, bearer: null };
+const HERE: Credentials = { ...NOBODY, address: "127.0.0.1", local: true, near: true };
 
 function gate(): Gate {
   const files = accessFiles(folder, true);

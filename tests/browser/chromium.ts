@@ -71,7 +71,7 @@ async function chromiumPath(): Promise<string> {
   );
 }
 
-/** Starts the browser; the caller closes it. */
-export async function launchChromium(): Promise<Browser> {
-  return chromium.launch({ executablePath: await chromiumPath(), headless: true, args: FLAGS });
+/** Starts the browser, with `more` of its own flags; the caller closes it. */
+export async function launchChromium(more: readonly string[] = []): Promise<Browser> {
+  return chromium.launch({ executablePath: await chromiumPath(), headless: true, args: [...FLAGS, ...more] });
 }

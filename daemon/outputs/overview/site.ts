@@ -11,6 +11,7 @@ import { securityHeaders } from "../headers.ts";
 import { boundedServer, knownName, servePages } from "../http.ts";
 import { fail } from "../http-error.ts";
 import type { PageFile } from "../pages.ts";
+import type { IsProxy } from "../peer.ts";
 import { attachSockets } from "../stream-socket.ts";
 import type { OverviewTable } from "./table.ts";
 
@@ -19,6 +20,7 @@ export const OVERVIEW_PATH = "/api/v1/overview";
 export type OverviewSources = {
   readonly clock: Clock;
   readonly door: Door;
+  readonly isProxy: IsProxy;
   readonly mostClients: number;
   readonly pages: ReadonlyMap<string, PageFile>;
   readonly table: OverviewTable;
@@ -37,7 +39,7 @@ export type OverviewSite = { readonly server: Server; readonly close: () => void
 
 /** A server that listens nowhere yet, with its stream at work. */
 export function createOverviewSite(sources: OverviewSources): OverviewSite {
-  const { clock, door, mostClients, pages, table, version, most, brokerTrouble } = sources;
+  const { clock, door, isProxy, mostClients, pages, table, version, most, brokerTrouble } = sources;
   const head = (): OverviewHead => ({
     now_seconds: clock.monotonicSeconds(),
     broker_trouble: brokerTrouble(),
@@ -70,7 +72,7 @@ export function createOverviewSite(sources: OverviewSources): OverviewSite {
   });
   app.use("/api", (_request, response) => fail(response, "NOT_FOUND", "there is no such address"));
   app.use(servePages(pages));
-  const server = boundedServer(app, null);
+  const server = boundedServer(app, null, isProxy);
   attachSockets(server, OVERVIEW_PATH, audience, door);
   const close = (): void => {
     pending();

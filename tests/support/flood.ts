@@ -1,5 +1,8 @@
-// A crowd in a thread of its own: sockets that talk out of turn, requests by the hundred, one command asked over and over.
+// A crowd in a thread of its own, from several addresses: sockets that talk out of turn, requests by the hundred, one command asked
+// over and over.
 
+import { once } from "node:events";
+import { type IncomingMessage, type RequestOptions, request } from "node:http";
 import { parentPort, workerData } from "node:worker_threads";
 import { WebSocket } from "ws";
 
@@ -12,21 +15,34 @@ const REQUESTS = 1000;
 const COMMANDS = 60;
 const DIFFERENT_COMMANDS = 20;
 
-async function ask(path: string, init: RequestInit = {}): Promise<number> {
-  const response = await fetch(`${address}${path}`, { ...init, signal: AbortSignal.timeout(20_000) });
-  await response.arrayBuffer();
-  return response.status;
+/** Of one address the daemon takes a part of all connections only. */
+const ADDRESSES = 8;
+
+let next = 0;
+function localAddress(): string {
+  next += 1;
+  return `127.0.0.${1 + (next % ADDRESSES)}`;
+}
+
+async function ask(path: string, options: RequestOptions = {}, body?: string): Promise<number | undefined> {
+  const signal = AbortSignal.timeout(20_000);
+  const asked = request(`${address}${path}`, { ...options, localAddress: localAddress(), agent: false, signal });
+  asked.end(body);
+  const [response] = (await once(asked, "response")) as [IncomingMessage];
+  response.resume();
+  await once(response, "end");
+  return response.statusCode;
 }
 
 const commands = Array.from({ length: COMMANDS }, (_, index) => {
   const name = `flood-${index % DIFFERENT_COMMANDS}`;
   const body = JSON.stringify({ id: name, action: { kind: "note", text: name } });
-  return ask("api/v1/commands", { method: "POST", headers: { "Content-Type": "application/json" }, body });
+  return ask("api/v1/commands", { method: "POST", headers: { "Content-Type": "application/json" } }, body);
 });
 const carried = await Promise.allSettled(commands);
 
 const sockets = Array.from({ length: SOCKETS }, () => {
-  const socket = new WebSocket(`${address.replace("http", "ws")}api/v1/stream`);
+  const socket = new WebSocket(`${address.replace("http", "ws")}api/v1/stream`, { localAddress: localAddress() });
   socket.on("open", () => socket.send("noise"));
   socket.on("error", () => {});
   return socket;

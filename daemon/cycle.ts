@@ -51,6 +51,7 @@ export class Heartbeat {
   readonly #switches: Switches;
   #state: State;
   #beats = 0;
+  #ready = false;
   #entries = 0;
   #waiting: NumberedEntry[] = [];
   #answers: Answer[] = [];
@@ -154,7 +155,7 @@ export class Heartbeat {
       await hardware.relay?.permit(effects.permits);
       this.#complete(effects, clock.monotonicSeconds() - began);
     } catch (error) {
-      await this.#fail(error, commands, effects);
+      await this.#fail(error, commands, effects, clock.monotonicSeconds() - began);
     }
   }
 
@@ -164,42 +165,46 @@ export class Heartbeat {
     return effects;
   }
 
-  #complete({ outlook, permits, record, answers, buzzer, fanPower }: Effects, cycleSeconds: number): void {
-    const { hardware, supervisor } = this.#options;
+  #complete(effects: Effects, cycleSeconds: number): void {
+    const { supervisor } = this.#options;
+    const { stage, estimate } = effects.outlook;
     this.#failure = null;
-    this.#horn.sound(buzzer);
-    this.#switches.set(fanPower);
-    for (const entry of record) this.#enter(entry);
-    this.#settle(answers);
-    this.#beats += 1;
-    const beat: Beat = {
-      number: this.#beats,
-      wallSeconds: hardware.clock.wallSeconds(),
-      wallTrusted: hardware.clock.wallIsTrusted(),
-      outlook,
-      permits,
-      cycleSeconds,
-    };
-    // A trip that a crash forgets would permit power; so what is worth a line in the record is worth a checkpoint.
-    this.#publish(beat, record.length > 0 || this.#now() >= this.#checkpointAt ? this.#checkpointText() : null);
-    const status = `${outlook.stage}, core at most ${outlook.estimate.coreUpperCelsius.toFixed(0)} °C`;
-    if (this.#beats === 1) supervisor.ready(status);
-    else supervisor.alive(status);
+    this.#horn.sound(effects.buzzer);
+    this.#switches.set(effects.fanPower);
+    this.#tell(effects, this.#beatOf(effects, effects.permits, true, cycleSeconds));
+    const status = `${stage}, core at most ${estimate.coreUpperCelsius.toFixed(0)} °C`;
+    if (this.#ready) supervisor.alive(status);
+    else supervisor.ready(status);
+    this.#ready = true;
   }
 
   /** Released, recorded, and on to the next cycle; the supervisor hears nothing of a cycle that failed. */
-  async #fail(error: unknown, commands: readonly Command[], stepped: Effects | null): Promise<void> {
+  async #fail(error: unknown, commands: readonly Command[], stepped: Effects | null, seconds: number): Promise<void> {
     await this.#release();
     this.#horn.sound("high");
+    this.#switches.afterFailure();
     const text = error instanceof Error ? error.message : String(error);
-    if (stepped !== null) {
-      // The lines refused; what the step decided is remembered all the same, so it belongs into the record.
-      for (const entry of stepped.record) this.#enter(entry);
-      this.#settle(stepped.answers);
-    } else this.#settle(commands.map(({ id }) => ({ id, accepted: false, text: `the cycle failed: ${text}` })));
     if (text !== this.#failure) this.note("cycle-failed", `a cycle failed and both relay lines were released: ${text}`);
     this.#failure = text;
-    this.#publish(null, stepped === null || stepped.record.length === 0 ? null : this.#checkpointText());
+    if (stepped === null) {
+      this.#settle(commands.map(({ id }) => ({ id, accepted: false, text: `the cycle failed: ${text}` })));
+      this.#publish(null, null);
+      // The lines refused, which is when the alarm must be heard; and what the step decided is remembered, so it is told.
+    } else this.#tell(stepped, this.#beatOf(stepped, RELEASED, false, seconds));
+  }
+
+  #beatOf({ outlook }: Effects, permits: PermitLines, driven: boolean, cycleSeconds: number): Beat {
+    const { clock } = this.#options.hardware;
+    this.#beats += 1;
+    const [wallSeconds, wallTrusted] = [clock.wallSeconds(), clock.wallIsTrusted()];
+    return { number: this.#beats, wallSeconds, wallTrusted, outlook, permits, driven, cycleSeconds };
+  }
+
+  #tell({ record, answers }: Effects, beat: Beat): void {
+    for (const entry of record) this.#enter(entry);
+    this.#settle(answers);
+    // A trip that a crash forgets would permit power; so what is worth a line in the record is worth a checkpoint.
+    this.#publish(beat, record.length > 0 || this.#now() >= this.#checkpointAt ? this.#checkpointText() : null);
   }
 
   #settle(answers: readonly Answer[]): void {

@@ -44,7 +44,7 @@ export class Links {
     this.#mqtt = await brokerOf(this.#options);
   }
 
-  /** A cycle whose permit lines have been driven. */
+  /** A cycle whose permit lines have been told first, whether they took it or not. */
   hear(beat: Beat): void {
     this.notices?.take(beat);
     this.#rig?.hear(beat.outlook.stage);

@@ -110,7 +110,8 @@ async function serve(clock: Clock, log: SeasonLog | null, trouble: string | null
   const take = (parcel: Parcel): void => {
     const seconds = clock.monotonicSeconds();
     if (parcel.newest !== null) {
-      beatAt = seconds;
+      // Lines that refuse are no completed cycle: health says so, and what is believed and alarmed is shown all the same.
+      if (parcel.newest.driven) beatAt = seconds;
       beat = parcel.newest;
       wallSeconds = parcel.newest.wallSeconds;
       stream.publish(frameOf({ ...parcel.newest, band: bandName(parcel.newest) }));

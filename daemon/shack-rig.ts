@@ -18,7 +18,7 @@ export type ShackRigOptions = RigSpec & {
 };
 
 export type ShackRig = {
-  /** The stage of a cycle whose permit lines have been driven. */
+  /** The stage of a cycle whose permit lines have been told first. */
   hear(stage: PowerStage): void;
   health(): RigHealth;
   close(): Promise<void>;

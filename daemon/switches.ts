@@ -1,4 +1,4 @@
-// The lines that the heartbeat sets once a completed cycle, beside the permit lines: the switch in the fan's supply, and the
+// The lines that the heartbeat sets once a cycle, beside the permit lines: the switch in the fan's supply, and the
 // pulse that a one-shot in hardware waits for. One line for the record when one does not follow. It decides nothing.
 
 import type { DrivenLine, Hardware } from "../hardware/ports.ts";
@@ -15,12 +15,17 @@ export class Switches {
     this.#onTrouble = onTrouble;
   }
 
-  /** After the relay was driven; a cycle that failed does not come here, so that the pulse stands still. */
+  /** After the relay was driven. */
   set(fanPower: boolean): void {
     const { fanCut, pulse } = this.#hardware;
     this.#level = this.#level === 0 ? 1 : 0;
     this.#put("fan-cut-failed", fanCut, fanPower ? 0 : 1);
     this.#put("pulse-failed", pulse, this.#level);
+  }
+
+  /** After a cycle that failed: the pulse stands still, and the fan has its supply, for nobody counts how long it is cut. */
+  afterFailure(): void {
+    this.#put("fan-cut-failed", this.#hardware.fanCut, 0);
   }
 
   #put(tag: string, line: DrivenLine | null, level: 0 | 1): void {

@@ -7,13 +7,16 @@ import type { Outlook, PermitLines, RecordEntry } from "../core/effects.ts";
 import type { RigWord } from "../station/rig.ts";
 import type { HardwareHealth } from "../wire/check.ts";
 
-/** One completed cycle; `number` counts from 1 within a run of the daemon. */
+/** One cycle that came to a decision; `number` counts from 1 within a run of the daemon. */
 export type Beat = {
   readonly number: number;
   readonly wallSeconds: number;
   readonly wallTrusted: boolean;
   readonly outlook: Outlook;
+  /** What the lines were told last. */
   readonly permits: PermitLines;
+  /** The lines took what was decided; else they refused, the cycle failed, and both were told to release. */
+  readonly driven: boolean;
   /** From reading the first part to the relay being driven, s of the machine's clock. */
   readonly cycleSeconds: number;
 };
@@ -25,7 +28,7 @@ export type NumberedEntry = RecordEntry & {
   readonly wallTrusted: boolean;
 };
 
-/** What one cycle made; `beat` is null when the cycle failed. */
+/** What one cycle made; `beat` is null when it came to no decision. */
 export type Publication = {
   readonly beat: Beat | null;
   readonly entries: readonly NumberedEntry[];

@@ -2,6 +2,7 @@
 
 import { beforeEach, describe, expect, it } from "vitest";
 import { configFrom, programFrom } from "../../daemon/commands/flags.ts";
+import type { Program } from "../../daemon/core/step.ts";
 import type { Publication } from "../../daemon/crossing/messages.ts";
 import { Heartbeat } from "../../daemon/cycle.ts";
 import { RHYTHMS } from "../../daemon/horn.ts";
@@ -41,6 +42,10 @@ async function pass(seconds: number): Promise<void> {
 }
 
 beforeEach(() => {
+  begin(PROGRAM);
+});
+
+function begin(program: Program): void {
   [clock, hand, published, told, order, fault] = [new ManualClock(), new HandHardware(), [], [], [], null];
   const hardware = hand.as(clock);
   const relay = hardware.relay!;
@@ -67,7 +72,7 @@ beforeEach(() => {
         },
       },
     },
-    program: PROGRAM,
+    program,
     checkpoint: null,
     sweep: {
       read: async (): Promise<Swept> => {
@@ -94,7 +99,7 @@ beforeEach(() => {
     residentBytes: () => 80e6,
     rigAgeSeconds: () => null,
   });
-});
+}
 
 const beats = () => published.flatMap(({ beat }) => (beat === null ? [] : [beat]));
 const entries = () => published.flatMap(({ entries: made }) => made);
@@ -208,7 +213,7 @@ describe("a cycle that fails", () => {
     heartbeat.deliver([{ id: "a", by: "operator", from: "test", action: { kind: "note", text: "rain" } }]);
     await heartbeat.start();
     await pass(2);
-    expect(beats()).toHaveLength(0);
+    expect(beats().some(({ driven }) => driven)).toBe(false);
     expect(entries().map(({ kind, tag }) => [kind, tag])).toEqual(
       expect.arrayContaining([
         ["event", "begin"],
@@ -217,6 +222,24 @@ describe("a cycle that fails", () => {
     );
     expect(published.flatMap(({ answers }) => answers)).toMatchObject([{ id: "a", accepted: true }]);
     expect(published.find(({ entries: made }) => made.length > 0)?.checkpoint).not.toBeNull();
+  });
+
+  it("because the relay refuses, still tells what is believed and alarmed: a line that stays energised is heard of", async () => {
+    await warmUp();
+    hand.refuse = new HardwareError("IO", "gpio 24");
+    hand.temperatures.set("outlet", () => Promise.resolve(85));
+    await pass(40);
+    expect(hand.lines).toEqual(PERMITTED);
+    const last = beats().at(-1)!;
+    expect(last).toMatchObject({ driven: false, permits: RELEASED });
+    expect(last.outlook.atSeconds).toBeCloseTo(1240, 6);
+    expect(last.outlook.stage).toBe("inhibited");
+    expect(last.outlook.alarms).toContainEqual(
+      expect.objectContaining({ tag: "relay_disagrees", state: "unacknowledged" }),
+    );
+    hand.refuse = null;
+    await pass(1);
+    expect(beats().at(-1)).toMatchObject({ driven: true, permits: RELEASED });
   });
 
   it("answers the commands that were in it", async () => {
@@ -275,6 +298,23 @@ describe("the lines beside the permits", () => {
     await pass(3);
     expect(hand.pulses.length).toBeGreaterThan(moved);
   });
+
+  it.each(["the lines refuse", "nothing can be read"])(
+    "give a fan its supply back although %s meanwhile",
+    async (why) => {
+      const powerCycle = { attempts: 3, offSeconds: 2, waitSeconds: 10 };
+      begin({ ...PROGRAM, fan: { ...PROGRAM.fan!, powerCycle } });
+      await warmUp();
+      hand.rpm = () => Promise.resolve(0);
+      hand.sinceEdgeSeconds = 5;
+      await pass(1);
+      expect(hand.cuts.at(-1)).toBe(1);
+      if (why === "the lines refuse") hand.refuse = new HardwareError("IO", "gpio 24");
+      else fault = new Error("broken");
+      await pass(5);
+      expect(hand.cuts.at(-1)).toBe(0);
+    },
+  );
 
   it("leave the fan's supply alone while nothing is stalled, and are recorded once when they do not follow", async () => {
     await heartbeat.start();

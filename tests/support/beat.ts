@@ -11,6 +11,7 @@ export function plainBeat(number: number, core = 60): Beat {
     wallSeconds: 1_790_000_000 + number,
     wallTrusted: true,
     permits: { reduce: true, inhibit: true },
+    driven: true,
     cycleSeconds: 0.002,
     outlook: {
       atSeconds: 100 + number,

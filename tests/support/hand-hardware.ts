@@ -19,6 +19,7 @@ export class HandHardware {
     ["outlet", () => Promise.resolve(26)],
   ]);
   rpm: () => Promise<number | null> = () => Promise.resolve(11_000);
+  sinceEdgeSeconds = 0.003;
   /** Every order to the relay, in order. */
   readonly ordered: Permits[] = [];
   lines: Permits = { reduce: false, inhibit: false };
@@ -84,7 +85,7 @@ export class HandHardware {
           regularity: 0.99,
           rejectedEdges: 0,
           lostEdges: 0,
-          secondsSinceEdge: 0.003,
+          secondsSinceEdge: this.sinceEdgeSeconds,
         }),
         onQuiet: (_seconds, wake) => {
           this.wake = wake;

@@ -50,7 +50,7 @@ export class RigPower {
     return this.#held;
   }
 
-  /** The stage of a cycle whose permit lines have been driven; times are of the clock that stamps the words. */
+  /** The stage of a cycle whose permit lines have been told first; times are of the clock that stamps the words. */
   hear(stage: PowerStage, atSeconds: number): void {
     const full = (of: PowerStage): boolean => of === "full";
     const before = this.#stage;

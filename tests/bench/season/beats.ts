@@ -24,6 +24,7 @@ export function beatsOf(season: MadeSeason, hour: number, firstNumber: number): 
     return {
       ...plain,
       wallSeconds: hour * HOUR_SECONDS + row,
+      driven: true,
       cycleSeconds: 0.004,
       outlook: {
         ...outlook,

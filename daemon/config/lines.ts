@@ -2,6 +2,7 @@
 // line, and lines wanted twice however they are written.
 
 import { headerOffset, headerPin } from "../../hardware/gpio/header-lines.ts";
+import { headerLine } from "../../hardware/header.ts";
 import { placeOfLine } from "../../hardware/place.ts";
 import type { LineSpec } from "../../hardware/ports.ts";
 import type { ReadConfig } from "./parse.ts";
@@ -10,11 +11,14 @@ import type { Config } from "./schema/config.ts";
 import type { LineText } from "./schema/fields.ts";
 
 /** One line with the key that names it. */
-type WiredLine = {
-  readonly path: readonly [string, string];
+export type WiredLine = {
+  readonly path: readonly [table: string, key: string];
   readonly line: LineText;
   readonly chip: string | undefined;
 };
+
+/** Why a line will not do. */
+export type LineFault = { readonly expected: string; readonly got: string };
 
 /** The line as the hardware layer wants it. */
 export function lineSpec(line: LineText, chip: string | undefined): LineSpec {
@@ -36,25 +40,24 @@ function wiredLines({ tach, ptt, relay, buzzer, fan_cut }: Config): readonly Wir
 
 /** Everything about the lines that no board could mend. */
 export function* lineProblems({ config, placeOf }: ReadConfig): Generator<Problem> {
-  const taken = new Map<string, string>();
-  for (const { path, line, chip } of wiredLines(config)) {
-    const [what, where] = [path.join("."), placeOf(path)];
-    const fault = pinFault(line, chip);
-    if (fault !== null) {
-      yield { what, where, ...fault };
-      continue;
-    }
-    const thing = nameOf(lineSpec(line, chip));
-    const holder = taken.get(thing);
-    taken.set(thing, holder ?? what);
-    if (holder !== undefined) yield { what, where, expected: `something other than ${holder} has`, got: thing };
+  const lines = wiredLines(config);
+  for (const [index, line] of lines.entries()) {
+    const fault = lineFault(line, lines.slice(0, index));
+    if (fault !== null) yield { what: line.path.join("."), where: placeOf(line.path), ...fault };
   }
 }
 
-function pinFault(
-  line: LineText,
-  chip: string | undefined,
-): { readonly expected: string; readonly got: string } | null {
+/** What is wrong with a line beside those that were given before it; null when it will do on a board that has it. */
+export function lineFault(wired: WiredLine, before: readonly WiredLine[]): LineFault | null {
+  const { line, chip, path } = wired;
+  const unfit = pinFault(line, chip) ?? pullFault(lineSpec(line, chip), path.join("."));
+  if (unfit !== null) return unfit;
+  const thing = nameOf(lineSpec(line, chip));
+  const holder = before.find((other) => nameOf(lineSpec(other.line, other.chip)) === thing);
+  return holder === undefined ? null : { expected: `something other than ${holder.path.join(".")} has`, got: thing };
+}
+
+function pinFault(line: LineText, chip: string | undefined): LineFault | null {
   if (!("headerPin" in line)) return null;
   const pin = headerPin(line.headerPin);
   if (pin?.kind !== "line") {
@@ -65,6 +68,22 @@ function pinFault(
   }
   if (chip === undefined) return null;
   return { expected: `a line's number or name on ${chip}`, got: `pin ${line.headerPin}, which is the header's` };
+}
+
+/** What a high level does there while no program runs. */
+const WHILE_PULLED_UP: Readonly<Record<string, string>> = {
+  "relay.reduce": "would permit power while no program runs",
+  "relay.inhibit": "would permit power while no program runs",
+  "fan_cut.line": "would cut the fan off while no program runs",
+};
+
+/** Some lines of the header are pulled up from power-up until a program says otherwise: nothing that must be released then may hang there. */
+function pullFault(line: LineSpec, what: string): LineFault | null {
+  const harm = WHILE_PULLED_UP[what];
+  const pin = headerLine(headerOffset(line) ?? -1);
+  if (harm === undefined || pin?.resetPull !== "up") return null;
+  const expected = "a line that is pulled down from power-up, GPIO9 to GPIO27";
+  return { expected, got: `pin ${pin.pin}, ${pin.name}, which is pulled up and ${harm}` };
 }
 
 /** The same words for the same line, whether its number, its pin or its name was written. */

@@ -11,7 +11,7 @@ import { type KernelCalls, type KoffiModule, kernelCalls } from "./gpio/kernel-c
 import type { OnoffModule } from "./gpio/sysfs-lines.ts";
 import { type I2cBusModule, openI2cHandle } from "./i2c-handle.ts";
 import { Lane } from "./lane.ts";
-import type { Bias, Board, Clock, EdgeLine, I2cHandle, LineSpec, OutputLine } from "./ports.ts";
+import type { Bias, Board, Clock, EdgeLine, I2cHandle, LineChip, LineSpec, OutputLine } from "./ports.ts";
 
 /** How the packages are found; tests give doubles that work on a tree of their own. */
 export type BoardPackages = {
@@ -100,6 +100,10 @@ class RealBoard implements Machine {
       }
       return output;
     });
+  }
+
+  async lineChips(): Promise<readonly LineChip[]> {
+    return (await this.#interface()).chips();
   }
 
   async readText(path: string): Promise<string> {

@@ -160,6 +160,17 @@ export type LineSpec =
   | { readonly chipLabel: string | null; readonly name: string }
   | { readonly headerPin: number };
 
+/** A GPIO chip of the machine. */
+export interface LineChip {
+  /** The kernel's name such as `gpiochip0`; it may differ from boot to boot. */
+  readonly name: string;
+  /** What its driver calls it; this stays. */
+  readonly label: string;
+  readonly lines: number;
+  /** Names of its lines by offset, null where one has none. */
+  names(): Promise<readonly (string | null)[]>;
+}
+
 /** The processor's own weak resistor on an input; `none` leaves it off. Where it cannot be set it stays as it was. */
 export type Bias = "pull-up" | "pull-down" | "none";
 
@@ -188,6 +199,8 @@ export interface Board {
   i2c(bus: number): Promise<I2cHandle>;
   edgeLine(spec: LineSpec, bias: Bias): Promise<EdgeLine>;
   outputLine(spec: LineSpec): Promise<OutputLine>;
+  /** All GPIO chips. Rejects with LINE_MISSING where there is none. */
+  lineChips(): Promise<readonly LineChip[]>;
   /** Text of a kernel file such as `/sys/class/hwmon/hwmon0/temp1_input`. */
   readText(path: string): Promise<string>;
   /** Names in a folder of the machine such as `/dev` or `/sys/class/hwmon`, sorted; rejects like `readText`. */

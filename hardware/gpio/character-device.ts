@@ -3,10 +3,10 @@
 import { readdir } from "node:fs/promises";
 import { fromErrno } from "../errno.ts";
 import { HardwareError } from "../errors.ts";
-import type { Clock } from "../ports.ts";
+import type { Clock, LineChip } from "../ports.ts";
 import { CharacterEdgeLine } from "./character-edges.ts";
 import { CharacterOutputLine } from "./character-output.ts";
-import { type ChipOfLines, findLine } from "./find-line.ts";
+import { findLine } from "./find-line.ts";
 import type { FreeLine, GpioInterface } from "./interface.ts";
 import type { KernelCalls } from "./kernel-calls.ts";
 import type { Chip } from "./line-request.ts";
@@ -35,6 +35,7 @@ export async function gpioDevices(root: string): Promise<readonly string[]> {
 export function characterDeviceGpio({ root, clock, calls }: CharacterDeviceOptions): GpioInterface {
   return {
     name: "cdev",
+    chips: () => listChips(root, calls),
     find: async (spec) => {
       const { chip, offset, place } = await findLine(await listChips(root, calls), spec);
       const line = { chip, offset, place, root, calls };
@@ -50,10 +51,10 @@ export function characterDeviceGpio({ root, clock, calls }: CharacterDeviceOptio
 }
 
 /** Every chip once, though some systems give one of them a second device under an older number. */
-async function listChips(root: string, calls: KernelCalls): Promise<readonly (Chip & ChipOfLines)[]> {
+async function listChips(root: string, calls: KernelCalls): Promise<readonly (Chip & LineChip)[]> {
   const devices = await gpioDevices(root);
   if (devices.length === 0) throw new HardwareError("LINE_MISSING", `${DEVICES}/gpiochip*`, "there is none");
-  const chips = new Map<string, Chip & ChipOfLines>();
+  const chips = new Map<string, Chip & LineChip>();
   for (const device of devices) {
     const path = `${DEVICES}/${device}`;
     const info = withChip(root, path, calls, (file) => {

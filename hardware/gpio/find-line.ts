@@ -2,16 +2,11 @@
 // machine. It never guesses between two, and opens nothing.
 import { HardwareError } from "../errors.ts";
 import { placeOfLine } from "../place.ts";
-import type { LineSpec } from "../ports.ts";
+import type { LineChip, LineSpec } from "../ports.ts";
 import { HEADER_CHIPS, headerOffsetOfName, headerPin, isHeaderChip } from "./header-lines.ts";
 
 /** A GPIO chip as far as it takes to find a line on it. */
-export type ChipOfLines = {
-  readonly label: string;
-  readonly lines: number;
-  /** Names of its lines by offset, null where one has none (the device tree's `gpio-line-names`). */
-  names(): Promise<readonly (string | null)[]>;
-};
+export type ChipOfLines = Pick<LineChip, "label" | "lines" | "names">;
 
 /** A line that exists. */
 export type FoundLine<Chip> = { readonly chip: Chip; readonly offset: number; readonly place: string };

@@ -1,5 +1,5 @@
 // What either way to the kernel's GPIO lines offers the board, types only: the character device and sysfs both do.
-import type { Bias, EdgeLine, LineSpec, OutputLine } from "../ports.ts";
+import type { Bias, EdgeLine, LineChip, LineSpec, OutputLine } from "../ports.ts";
 
 /** The two ways, by the kernel's names for them (CONFIG_GPIO_CDEV, CONFIG_GPIO_SYSFS). */
 export type GpioInterfaceName = "cdev" | "sysfs";
@@ -21,4 +21,6 @@ export interface GpioInterface {
   readonly name: GpioInterfaceName;
   /** Rejects with LINE_MISSING when it is not one certain line. */
   find(spec: LineSpec): Promise<FreeLine>;
+  /** All chips. Rejects with LINE_MISSING where there is none. */
+  chips(): Promise<readonly LineChip[]>;
 }

@@ -3,11 +3,11 @@
 import { readdir, readFile } from "node:fs/promises";
 import { fromErrno } from "../errno.ts";
 import { HardwareError } from "../errors.ts";
-import type { LineSpec } from "../ports.ts";
-import { type ChipOfLines, type FoundLine, findLine } from "./find-line.ts";
+import type { LineChip, LineSpec } from "../ports.ts";
+import { type FoundLine, findLine } from "./find-line.ts";
 
 /** One GPIO chip as `/sys/class/gpio/gpiochip*` describes it. */
-export type SysfsChip = ChipOfLines & { readonly base: number };
+export type SysfsChip = LineChip & { readonly base: number };
 
 /** The directory of sysfs GPIO. */
 export const GPIO_DIRECTORY = "/sys/class/gpio";
@@ -50,7 +50,7 @@ async function readChip(directory: string, name: string): Promise<SysfsChip> {
       }
     }),
   );
-  const chip = { label, base: Number(base), lines: Number(lines) };
+  const chip = { name, label, base: Number(base), lines: Number(lines) };
   if (!Number.isInteger(chip.base) || !Number.isInteger(chip.lines)) {
     throw new HardwareError("MALFORMED", `${GPIO_DIRECTORY}/${name}`, `base ${base}, ngpio ${lines}`);
   }

@@ -2,7 +2,7 @@
 // neither bias nor lost edges, and its edges are stamped by this program.
 import type { Clock } from "../ports.ts";
 import type { GpioInterface } from "./interface.ts";
-import { findSysfsLine, GPIO_DIRECTORY } from "./sysfs-chips.ts";
+import { findSysfsLine, GPIO_DIRECTORY, listSysfsChips } from "./sysfs-chips.ts";
 import { type OnoffModule, openEdgeLine, openOutputLine } from "./sysfs-lines.ts";
 
 export type SysfsOptions = {
@@ -16,6 +16,7 @@ export type SysfsOptions = {
 export function sysfsGpio({ root, clock, onoff }: SysfsOptions): GpioInterface {
   return {
     name: "sysfs",
+    chips: () => listSysfsChips(root),
     find: async (spec) => {
       const line = await findSysfsLine(root, spec);
       return {

@@ -135,6 +135,7 @@ export function simulatedBoard(options: SimulatedBoardOptions): SimulatedBoard {
     },
     edgeLine: async (line) => lines.edgeLine(line),
     outputLine: async (line) => lines.outputLine(line),
+    lineChips: async () => lines.chips(),
     ...files,
     close: async () => {
       contacts.write("reduce", 0);

@@ -2,8 +2,9 @@
 // Lines are opened once, as the kernel does; it never knows what a permit means to anybody.
 
 import { headerOffset } from "../gpio/header-lines.ts";
+import { headerLine } from "../header.ts";
 import { placeOfLine } from "../place.ts";
-import type { Cancel, Clock, EdgeLine, HardwareSpec, LineSpec, OutputLine, Permits } from "../ports.ts";
+import type { Cancel, Clock, EdgeLine, HardwareSpec, LineChip, LineSpec, OutputLine, Permits } from "../ports.ts";
 import { type CallGate, systemError } from "./calls.ts";
 import type { FaultScript } from "./faults.ts";
 import type { SimulatedFeedpoint } from "./feedpoint.ts";
@@ -21,7 +22,8 @@ export type LinesOptions = {
 
 type PermitLine = "reduce" | "inhibit";
 
-/** How many lines the header's chip has; others do not exist. */
+/** The header's own chip; lines beyond do not exist. */
+const HEADER_LABEL = "pinctrl-bcm2711";
 const LINES = 54;
 
 /** However a line of the header is written, it is one line. */
@@ -102,6 +104,13 @@ export class SimulatedLines {
     this.#options = options;
     this.#feedpoint = feedpoint;
     this.#contacts = contacts;
+  }
+
+  /** The header's chip alone, its lines named as the kernel names them. */
+  chips(): readonly LineChip[] {
+    this.#options.gate.pass("open");
+    const names = Array.from({ length: LINES }, (_, offset) => headerLine(offset)?.name ?? null);
+    return [{ name: "gpiochip0", label: HEADER_LABEL, lines: LINES, names: async () => names }];
   }
 
   /** An input; only the tach and the PTT line ever move, others are pulled up. */

@@ -2,6 +2,7 @@
 // runs them with nothing but Node. A bench says how to move the world outside the board.
 import assert from "node:assert/strict";
 import { fromErrno } from "../../hardware/errno.ts";
+import { findLine } from "../../hardware/gpio/find-line.ts";
 import type { Board, LineSpec } from "../../hardware/ports.ts";
 
 /** A board with somebody outside who moves its wires and looks at its pins. */
@@ -141,6 +142,18 @@ const OUTPUT: readonly Clause[] = [
   }),
 ];
 
+const CHIPS: readonly Clause[] = [
+  clause("the chips that it names have the lines that can be opened", async ({ board, edges, output, absentLine }) => {
+    const chips = await board.lineChips();
+    assert.equal(new Set(chips.map(({ name }) => name)).size, chips.length);
+    for (const { line } of [edges, output]) {
+      const { chip, offset } = await findLine(chips, line);
+      assert.ok(offset < chip.lines && (await chip.names()).length <= chip.lines, chip.label);
+    }
+    assert.equal(await codeOf(findLine(chips, absentLine), "line"), "LINE_MISSING");
+  }),
+];
+
 const EDGES: readonly Clause[] = [
   clause(
     "edges arrive once each, in order, stamped within the time they were made in",
@@ -231,4 +244,4 @@ const BOARD: readonly Clause[] = [
 ];
 
 /** All clauses; each wants a fresh board, or one that the clause before has left closed lines on. The last one closes it. */
-export const BOARD_CONTRACT: readonly Clause[] = [...CLOCK, ...I2C, ...OUTPUT, ...EDGES, ...BOARD];
+export const BOARD_CONTRACT: readonly Clause[] = [...CLOCK, ...I2C, ...OUTPUT, ...CHIPS, ...EDGES, ...BOARD];

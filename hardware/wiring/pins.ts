@@ -1,7 +1,7 @@
 // Which pin of the header carries what in these drawings, and which chip sits at which address: the one list that the
 // drawings, the pin map and the guide are made from. A station may differ; its config is what the daemon goes by.
 
-import { HEADER_PINS, type HeaderPin, headerLine } from "../header.ts";
+import { HEADER_PINS, type HeaderLine, type HeaderPin, headerLine } from "../header.ts";
 
 export type WiredLine = {
   /** Name in the drawings; `config` is its place in the config. */
@@ -20,6 +20,8 @@ export const WIRED_LINES: readonly WiredLine[] = [
   { name: "inhibit", config: ["relay", "inhibit"], offset: 24, what: "permit line `inhibit`, out", needed: true },
   { name: "pulse", config: ["relay", "pulse"], offset: 25, what: "pulse for the one-shot, out", needed: false },
   { name: "fan_cut", config: ["fan_cut", "line"], offset: 27, what: "switch in the fan's supply, out", needed: false },
+  { name: "ptt", config: ["ptt", "line"], offset: 22, what: "PTT line through an isolator, in", needed: false },
+  { name: "buzzer", config: ["buzzer", "line"], offset: 18, what: "buzzer's transistor, out", needed: false },
 ];
 
 /** Supplies taken from the header, by what they feed. */
@@ -41,12 +43,21 @@ export function wiredLine(name: string): WiredLine {
   return line;
 }
 
+/** `pin 11`, as a config has it. */
+export function pinOf(name: string): string {
+  return `pin ${headerOf(name).pin}`;
+}
+
 /** `pin 11, GPIO17` */
 export function pinText(name: string): string {
+  return `${pinOf(name)}, ${headerOf(name).name}`;
+}
+
+function headerOf(name: string): HeaderLine {
   const { offset } = wiredLine(name);
   const header = headerLine(offset);
   if (header === null) throw new RangeError(`GPIO${offset} is not on the header`);
-  return `pin ${header.pin}, ${header.name}`;
+  return header;
 }
 
 /** `pin 6, ground` */

@@ -13,13 +13,14 @@ export async function openPttLine(spec: NonNullable<HardwareSpec["ptt"]>, board:
   // A broken wire reads as not keyed.
   const line = await board.edgeLine(spec.line, spec.keyedLevel === 0 ? "pull-up" : "pull-down");
   const level = (): Promise<0 | 1> => withDeadline(board.clock, READ_SECONDS, place, line.read());
-  const word = (keyed: boolean): string => (keyed ? "keyed" : "not keyed");
   return {
     name: "ptt",
     part: "PTT line",
     place,
-    identify: async () =>
-      `keyed when ${spec.keyedLevel === 1 ? "high" : "low"}, now ${word((await level()) === spec.keyedLevel)}`,
+    identify: async () => {
+      await level();
+      return `keyed when ${spec.keyedLevel === 1 ? "high" : "low"}`;
+    },
     read: async () => ({ keyed: (await level()) === spec.keyedLevel }),
     close: () => line.close(),
   };

@@ -27,9 +27,27 @@ export async function checkParts({ hardware, faults }: OpenResult, look: Look): 
       hardware,
       faults.find(({ name }) => name === "relay"),
     ),
+    ...OUTPUTS.flatMap(({ what, lineOf, says }) => {
+      const line = lineOf(hardware);
+      return line === null ? [] : [wellDone(what, line.place, says)];
+    }),
     ...hardware.buses().map(busFinding),
   ];
 }
+
+type Output = {
+  readonly what: string;
+  readonly lineOf: (hardware: Hardware) => { readonly place: string } | null;
+  /** What a person sees or hears while it is low, as opening left it. */
+  readonly says: string;
+};
+
+/** Outputs that tell nothing back. One that could not be opened is not there, and is told of as a fault. */
+const OUTPUTS: readonly Output[] = [
+  { what: "buzzer", lineOf: ({ buzzer }) => buzzer, says: "low: it must be silent now" },
+  { what: "fan_cut", lineOf: ({ fanCut }) => fanCut, says: "low: the fan must have its supply now" },
+  { what: "pulse", lineOf: ({ pulse }) => pulse, says: "low and still: the one-shot must have let go by now" },
+];
 
 /** Both lines read back released: opening released them, and a checkup never permits power. */
 async function checkRelay({ relay }: Hardware, fault: OpenResult["faults"][number] | undefined): Promise<Finding> {

@@ -19,7 +19,7 @@ describe("a PTT line", () => {
     expect(await base.settle(hardware.ptt!.read())).toEqual({ keyed: true });
     expect(identities.find(({ name }) => name === "ptt")).toMatchObject({
       place: "gpio 22",
-      identity: `keyed when ${keyedLevel === 1 ? "high" : "low"}, now keyed`,
+      identity: `keyed when ${keyedLevel === 1 ? "high" : "low"}`,
     });
     await hardware.close();
   });

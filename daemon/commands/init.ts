@@ -57,8 +57,9 @@ export function register(program: Command): void {
 async function init(flags: Flags, command: Command): Promise<void> {
   const say = (text: string): void => command.configureOutput().writeOut?.(text);
   const file = resolve(flags.config ?? usualFile());
-  const person =
-    flags.answers === undefined ? atTerminal(process.stdin, process.stdout, say) : fromAnswers(flags.answers);
+  const { stdin: input, stdout: output } = process;
+  const leave = (): void => void process.kill(process.pid, "SIGINT");
+  const person = flags.answers === undefined ? atTerminal({ input, output, say, leave }) : fromAnswers(flags.answers);
   try {
     await mayWrite(file, flags, person);
     say(`Emberwire asks what it cannot find and then writes ${file}.\n`);

@@ -4,7 +4,9 @@
 import type { Board } from "../../hardware/ports.ts";
 import { type FoundChip, type Survey, surveyBoard, thermometersOf } from "../../hardware/survey.ts";
 import { supply as supplySchema } from "../config/schema/wiring.ts";
-import { type Draft, draftText } from "./draft.ts";
+import { addressKey, type DraftKey, draftKey, draftText } from "./draft.ts";
+import { askExtras } from "./extras.ts";
+import { openLineBook } from "./line-book.ts";
 import { asked, askFan, askRelay, yes } from "./lines.ts";
 import type { Person } from "./person.ts";
 import { type Hand, placeThermometers } from "./places.ts";
@@ -24,23 +26,23 @@ wire's feedpoint carries kilovolts. Let the fan run, so that its tach can be hea
 /** @throws what the person throws */
 export async function askForConfig(options: DialogueOptions): Promise<string> {
   const { board, person, say } = options;
-  say(`${CAUTION}\nLooking at the buses …\n`);
+  say(`${CAUTION}\nLooking at the buses and lines …\n`);
   const survey = await surveyBoard(board);
   say(survey.buses.length === 0 ? NO_BUS : survey.buses.map(sayBus).join(""));
+  const asking = { ...options, lines: await openLineBook(board, person, say) };
   const sensors = await placeThermometers(thermometersOf(survey), options);
   say("\n");
-  const { keys: fan, tachLine } = await askFan(options);
-  const relay = await askRelay(options, tachLine);
-  const supply = await askSupply(survey, person);
-  const drive = await askDrive(survey, person);
+  const keys: DraftKey[] = [];
+  keys.push(...(await askFan(asking)), ...(await askRelay(asking)));
+  keys.push(...(await askSupply(survey, person)), ...(await askDrive(survey, person)));
   say("\n");
-  const keys = [...fan];
   for (const question of [...TRANSFORMER, ...LIMITS, ...PLACE]) {
     const key = await asked(question, person);
-    if (key.value !== "") keys.push(key);
+    if (key.code !== '""') keys.push(key);
   }
+  keys.push(...(await askExtras(asking, new Set(keys.map(({ table }) => table)))));
   person.done();
-  return draftText({ keys, sensors, tachLine, relay, supply, drive });
+  return draftText({ keys, sensors });
 }
 
 const NO_BUS = `There is no I²C bus on this machine. On a Raspberry Pi: \`dtparam=i2c_arm=on\` in config.txt, load \`i2c-dev\`,
@@ -60,24 +62,31 @@ function chipsOf<Kind extends "supply" | "drive">({ buses }: Survey, kind: Kind)
   return buses.flatMap(({ chips }) => chips.filter(({ chip }) => chip?.kind === kind));
 }
 
-async function askSupply(survey: Survey, person: Person): Promise<Draft["supply"]> {
+async function askSupply(survey: Survey, person: Person): Promise<readonly DraftKey[]> {
   const [found] = chipsOf(survey, "supply");
-  if (found?.chip?.kind !== "supply") return null;
+  if (found?.chip?.kind !== "supply") return [];
   const { chip } = found.chip;
   if (!(await yes(person, "supply", `Does the ${chip.toUpperCase()} at ${found.place} watch the fan's supply?`)))
-    return null;
+    return [];
   const shunt = await person.ask({
     key: "shunt",
     text: "Resistance of its shunt",
     fallback: "0.1ohm",
     wrong: wrongBySchema(supplySchema.shape.shunt),
   });
-  return { found, chip, shunt };
+  return [...chipKeys("supply", chip, found), draftKey("supply", "shunt", shunt, "the resistor in the fan's supply")];
 }
 
-async function askDrive(survey: Survey, person: Person): Promise<FoundChip | null> {
+async function askDrive(survey: Survey, person: Person): Promise<readonly DraftKey[]> {
   const [found] = chipsOf(survey, "drive");
-  if (found === undefined) return null;
+  if (found === undefined) return [];
   const detector = `Does the ADS1115 at ${found.place} read a directional detector, forward on its input 0?`;
-  return (await yes(person, "drive", detector)) ? found : null;
+  if (!(await yes(person, "drive", detector))) return [];
+  return [...chipKeys("drive", "ads1115", found), draftKey("drive", "forward_channel", 0)];
 }
+
+const chipKeys = (table: string, chip: string, { bus, address, says }: FoundChip): readonly DraftKey[] => [
+  draftKey(table, "chip", chip, says),
+  draftKey(table, "bus", bus),
+  addressKey(table, address),
+];

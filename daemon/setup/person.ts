@@ -9,6 +9,8 @@ import { readTextFile } from "../config/text-file.ts";
 import { readToml } from "../config/toml.ts";
 import { BadNews } from "../exit.ts";
 
+type Wrong = string | { readonly expected: string; readonly got: string } | null;
+
 /** One thing to be told. */
 export type Question = {
   /** Names the answer in a file of answers. */
@@ -16,8 +18,8 @@ export type Question = {
   readonly text: string;
   /** Taken when nothing is said; null = it must be said. */
   readonly fallback: string | null;
-  /** What was expected instead of this answer; null when it will do. */
-  readonly wrong: (answer: string) => string | null;
+  /** What was expected instead of this answer, with more of what it was than its words where that is known; null when it will do. */
+  readonly wrong: (answer: string) => Wrong | Promise<Wrong>;
 };
 
 export interface Person {
@@ -30,16 +32,32 @@ export interface Person {
   close(): void;
 }
 
-/** Somebody who types lines; works through a pipe as well. `say` writes text as it is. */
-export function atTerminal(
-  input: Readable,
-  output: Writable & { isTTY?: boolean },
-  say: (text: string) => void,
-): Person {
+const ENDED = ["the answers ended before the last question; nothing was written"];
+
+export type Terminal = {
+  readonly input: Readable & { isTTY?: boolean };
+  readonly output: Writable & { isTTY?: boolean };
+  /** Writes text as it is. */
+  readonly say: (text: string) => void;
+  /** Ctrl-C, also while nothing is asked: the program is to end at once. */
+  readonly leave: () => void;
+};
+
+/** Somebody who types lines; works through a pipe as well. */
+export function atTerminal({ input, output, say, leave }: Terminal): Person {
   // Only a terminal gets line editing; a pipe must not see its own words again.
-  const terminal = output.isTTY === true && (input as { isTTY?: boolean }).isTTY === true;
+  const terminal = output.isTTY === true && input.isTTY === true;
   const lines = createInterface(terminal ? { input, output, terminal } : { input, terminal: false });
   const typed = lines[Symbol.asyncIterator]();
+  let closed = false;
+  lines.once("close", () => {
+    closed = true;
+  });
+  lines.on("SIGINT", () => {
+    lines.close();
+    say("\nNothing was written.\n");
+    leave();
+  });
   const prompt = (text: string): void => {
     if (!terminal) say(text);
     else {
@@ -51,14 +69,18 @@ export function atTerminal(
     present: true,
     ask: async ({ text, fallback, wrong }) => {
       for (;;) {
+        // A terminal that went away while something was listened to must not be opened again.
+        if (terminal && closed) throw new BadNews(ENDED);
         prompt(fallback === null || fallback === "" ? `${text}: ` : `${text} [${fallback}]: `);
         const line = await typed.next();
-        if (line.done === true) throw new BadNews(["the answers ended before the last question; nothing was written"]);
+        if (line.done === true) throw new BadNews(ENDED);
         if (!terminal) say("\n");
         const answer = line.value.trim() === "" ? (fallback ?? "") : line.value.trim();
-        const expected = wrong(answer);
-        if (expected === null) return answer;
-        say(`  Expected ${expected}${answer === "" ? "" : `, got "${answer.slice(0, 60)}"`}.\n`);
+        const fault = await wrong(answer);
+        if (fault === null) return answer;
+        const quoted = answer === "" ? "nothing" : `"${answer.slice(0, 60)}"`;
+        const { expected, got } = typeof fault === "string" ? { expected: fault, got: quoted } : fault;
+        say(`  Expected ${expected}, got ${got}.\n`);
       }
     },
     done: () => undefined,
@@ -87,9 +109,10 @@ export function fromAnswers(file: string): Person {
       asked.add(key);
       const value = given.get(key);
       const answer = value === undefined ? (fallback ?? "") : String(value);
-      const expected = wrong(answer);
-      if (expected === null) return answer;
-      const got = value === undefined ? "nothing" : (JSON.stringify(value) ?? answer).slice(0, 60);
+      const fault = await wrong(answer);
+      if (fault === null) return answer;
+      const quoted = value === undefined ? "nothing" : (JSON.stringify(value) ?? answer).slice(0, 60);
+      const { expected, got } = typeof fault === "string" ? { expected: fault, got: quoted } : fault;
       throw new RequestError([problem(key, expected, got)]);
     },
     done: () => {

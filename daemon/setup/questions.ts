@@ -11,7 +11,8 @@ import { DEFAULT_PROTECTION } from "../core/protect/settings.ts";
 import type { Question } from "./person.ts";
 
 /** A key of a table. */
-export type KeyQuestion = Question & {
+export type KeyQuestion = Omit<Question, "wrong"> & {
+  readonly wrong: (answer: string) => string | null;
   readonly table: string;
   readonly name: string;
   /** What stands behind it in the file. */
@@ -36,7 +37,8 @@ export function valueFor(schema: ZodType, answer: string): string | number {
 
 type Row = Omit<KeyQuestion, "wrong" | "key" | "value"> & { readonly key?: string; readonly schema: ZodType };
 
-const row = ({ schema, key, ...rest }: Row): KeyQuestion => ({
+/** A question whose answer the schema judges. */
+export const row = ({ schema, key, ...rest }: Row): KeyQuestion => ({
   ...rest,
   key: key ?? rest.name,
   wrong: wrongBySchema(schema),
@@ -44,7 +46,7 @@ const row = ({ schema, key, ...rest }: Row): KeyQuestion => ({
 });
 
 /** May be left empty: nothing is written then. */
-function optional(question: KeyQuestion): KeyQuestion {
+export function optional(question: KeyQuestion): KeyQuestion {
   return { ...question, wrong: (answer) => (answer === "" ? null : question.wrong(answer)) };
 }
 

@@ -8,7 +8,7 @@ import { register as check } from "../../daemon/commands/check.ts";
 import { register } from "../../daemon/commands/init.ts";
 import { readConfigFile } from "../../daemon/config/parse.ts";
 import { testFolder } from "../support/folder.ts";
-import { runProgramTyping } from "../support/told-program.ts";
+import { atPty, runProgramTyping } from "../support/told-program.ts";
 import { told } from "./told.ts";
 
 const ANSWERS = `inlet = "i2c-1 0x48"
@@ -84,8 +84,6 @@ describe("by a file of answers", () => {
       "mix: expected one of 31, 43, 52, 61, or a .csv file of your own, got nothing",
     ],
     ["inlet", ANSWERS.replace("0x48", "0x77"), "inlet: expected a number or place of the list"],
-    ["tach", `${ANSWERS}tach = "pin 6"\n`, 'tach: expected a pin that is a GPIO line, got "pin 6"'],
-    ["inhibit", `${ANSWERS}inhibit = 23\n`, "inhibit: expected something other than relay.reduce has, got 23"],
     ["nme", `${ANSWERS}nme = "x"\n`, 'nme: expected one asked for; the nearest is "name"'],
   ])("refuses an answer for %s that will not do, and writes nothing", async (_key, text, line) => {
     const folder = testFolder();
@@ -104,20 +102,52 @@ describe("by a file of answers", () => {
   });
 });
 
+const EXTRAS = `extras = ["buzzer", "fan_cut", "mqtt", "ptt", "pulse", "rig"]
+buzzer = 18
+ptt_keyed = "high"
+rig_port = 4533
+mqtt_broker = "mqtts://broker.example.org"
+mqtt_user = "orchard"
+mqtt_password_file = "FOLDER/secret"
+`;
+
+describe("what else is fitted", () => {
+  it("is in the file, with the pins of the drawings where nothing else was said, and check passes what hangs on the board", async () => {
+    const folder = testFolder();
+    writeFileSync(join(folder, "secret"), "orchard\n");
+    expect(await byAnswers(folder, ANSWERS + EXTRAS.replace("FOLDER", folder))).toMatchObject({ status: 0 });
+    const file = join(folder, "emberwire.toml");
+    const { config } = readConfigFile(file);
+    expect(config).toMatchObject({
+      relay: { pulse: { headerPin: 22 } },
+      fan_cut: { line: { headerPin: 13 } },
+      fan: { power_cycle: { attempts: 3 } },
+      ptt: { line: { headerPin: 15 }, keyed: "high" },
+      buzzer: { line: { offset: 18 } },
+      rig: { host: "127.0.0.1", port: 4533 },
+      mqtt: { broker: "mqtts://broker.example.org", user: "orchard", password_file: `${folder}/secret` },
+    });
+    // Neither rig nor broker is here.
+    const { out } = await told(check, ["check", "--simulated", "--config", file, "--data", folder]);
+    expect([...out.matchAll(/^BAD +(\S+)/gm)].map(([, what]) => what)).toEqual(["rig", "mqtt"]);
+    for (const part of ["ptt", "buzzer", "fan_cut", "pulse"]) expect(out).toMatch(new RegExp(`^ok +${part} `, "m"));
+  });
+});
+
 describe("typed into the program", () => {
   it("a finger tells inlet from outlet, a wrong answer is asked again, and the rest is as with a file", async () => {
     const folder = testFolder();
     const file = join(folder, "emberwire.toml");
     // Two fingers; wall and ambient; pulses, tach, speed, supply; lines; monitor with shunt, detector; transformer; limits; place.
     const typed = ["", "", "wall", "ambient", "", "", "", "", "pin 16", "pin 16", "", "", "", ""];
-    const rest = ["43", "many", "3", "", "3", "", "", "", "", "Orchard gate", "400ft"];
+    const rest = ["43", "many", "3", "", "3", "", "", "", "", "Orchard gate", "400ft", ""];
     const lines = `${[...typed, ...rest].join("\n")}\n`;
     const { out, status, complaints } = await runProgramTyping(lines, "init", "--simulated", "--config", file);
     expect(complaints).toEqual([]);
     expect(status).toBe(0);
     expect(out).toMatch(/i2c-1 0x48 rose by \d\.\d K: it is the inlet/);
     expect(out).toMatch(/i2c-1 0x49 rose by \d\.\d K: it is the outlet/);
-    expect(out).toContain('Expected something other than relay.reduce has, got "pin 16"');
+    expect(out).toContain("Expected something other than relay.reduce has, got line 23 of the header's chip");
     expect(out).toContain('Expected a whole number from 1 to 20, got "many"');
     const { config } = readConfigFile(file);
     expect(config.sensor.map(({ role, address }) => [role, address])).toEqual([
@@ -129,6 +159,18 @@ describe("typed into the program", () => {
     expect(config.relay).toBeDefined();
     const checked = await told(check, ["check", "--simulated", "--config", file, "--data", folder]);
     expect(checked.status).toBe(0);
+  });
+
+  it("Ctrl-C ends it at once, also while it waits for a finger, and nothing is written", async () => {
+    const folder = testFolder();
+    const file = join(folder, "emberwire.toml");
+    const session = atPty("init", "--simulated", "--config", file);
+    await session.until("choose)");
+    session.type("\r");
+    await session.until("Now hold a finger");
+    session.type("\u0003");
+    expect(await session.end()).toContain("Nothing was written.");
+    expect(readdirSync(folder)).toEqual([]);
   });
 
   it("answers that end too soon write nothing, and say so", async () => {

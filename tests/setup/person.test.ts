@@ -20,7 +20,8 @@ const TURNS: Question = {
 function typing(text: string) {
   const input = new PassThrough();
   const said: string[] = [];
-  const person = atTerminal(input, new PassThrough(), (words) => said.push(words));
+  const output = new PassThrough();
+  const person = atTerminal({ input, output, say: (words) => said.push(words), leave: () => undefined });
   input.end(text);
   return { person, said };
 }

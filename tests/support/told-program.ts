@@ -51,6 +51,45 @@ export function runProgramTyping(typed: string, ...words: string[]): Promise<Fin
   return finish(child);
 }
 
+/** The program at a terminal of its own. */
+export type Session = {
+  /** Resolves when it has said this since the last `until`. */
+  until(words: string): Promise<void>;
+  type(keys: string): void;
+  /** Everything it said, once it has ended. */
+  end(): Promise<string>;
+};
+
+/** Runs at a pseudo-terminal that `script` of util-linux makes. */
+export function atPty(...words: string[]): Session {
+  const quoted = [process.execPath, MAIN, ...words].map((word) => `'${word}'`).join(" ");
+  const child = spawn("script", ["--quiet", "--return", "--command", quoted, "/dev/null"], { stdio: "pipe" });
+  onTestFinished(() => {
+    child.kill("SIGKILL");
+  });
+  const ended = once(child, "close");
+  let out = "";
+  let from = 0;
+  child.stdout.on("data", (text: Buffer) => {
+    out += text.toString();
+  });
+  return {
+    until: async (words) => {
+      for (let at = -1; at < 0; ) {
+        at = out.indexOf(words, from);
+        if (at >= 0) from = at + words.length;
+        else if ((await Promise.race([once(child.stdout, "data"), ended]))[0] === child.exitCode)
+          throw new Error(`it ended before it said "${words}":\n${out}`);
+      }
+    },
+    type: (keys) => void child.stdin.write(keys),
+    end: async () => {
+      await ended;
+      return out;
+    },
+  };
+}
+
 export type Daemon = {
   readonly address: string;
   readonly pid: number;

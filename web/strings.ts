@@ -49,9 +49,13 @@ const CODES: { readonly [code: string]: string } = {
   FILE_MISSING: "no such file",
   MALFORMED: "unreadable",
   CLOSED: "closed",
+  PACKAGE_MISSING: "its package is missing",
   IO: "input/output error",
   STUCK: "stuck at one value",
   JUMP: "jumped",
+  JUMPED: "jumped just now",
+  EXCHANGED: "taken for exchanged",
+  DISAGREE: "sources disagree",
 };
 
 const line = (on: boolean | null): string => (on === null ? "cannot be read" : on ? "permitted" : "released");

@@ -1,6 +1,7 @@
 // What the drawing says: each number with how far to believe it. A bad reading has no number at all, whatever came before.
 
 import { describe, expect, it } from "vitest";
+import { HARDWARE_ERRORS } from "../../hardware/errors.ts";
 import { readouts, spokenDrawing } from "../../web/cutaway/readout.ts";
 import { SHEETS, type Spot } from "../../web/cutaway/sheet.ts";
 import { figuresFor } from "../../web/figures.ts";
@@ -20,6 +21,14 @@ describe("the drawing's numbers", () => {
   it("have no number where the reading is bad, and say why", () => {
     const inlet = of(frameWith({ quantities: { inlet_celsius: bad("NACK") } }), "inlet");
     expect(inlet).toMatchObject({ figure: null, quality: "bad", why: "does not answer" });
+    const codes = [
+      ...Object.keys(HARDWARE_ERRORS),
+      ...["NOT_FITTED", "INDIRECT", "STUCK", "JUMP", "JUMPED", "EXCHANGED", "DISAGREE"],
+    ];
+    for (const code of codes) {
+      const why = of(frameWith({ quantities: { inlet_celsius: bad(code) } }), "inlet")?.why;
+      expect(why, code).toMatch(/^[a-z]/);
+    }
     // Even a bad quantity that carries a number must not show it.
     const frozen = { value: 18.4, quality: "bad", code: "CRC" } as const;
     expect(of(frameWith({ quantities: { inlet_celsius: frozen } }), "inlet")?.figure).toBeNull();

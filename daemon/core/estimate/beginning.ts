@@ -93,6 +93,7 @@ export function beginEstimator(model: Model, input: EstimatorInput, resumption: 
     bandIndex,
     lossFraction: lossFractionOf(model, bandIndex),
     driveKnown: false,
+    driveSuspect: false,
     fanStopped: speed === 0,
     surging: false,
     degraded: ["restarted"],

@@ -100,6 +100,7 @@ export function advanceEstimator(model: Model, state: EstimatorState, input: Est
     bandIndex,
     lossFraction,
     driveKnown: watts !== null,
+    driveSuspect: input.drive?.watts.quality === "suspect",
     fanStopped: stopped,
     surging,
     degraded,

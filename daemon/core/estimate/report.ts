@@ -17,7 +17,7 @@ export type EstimateLimits = { readonly limitCelsius: number };
 const GAS_CONSTANT = 287.055;
 const HEAT_CAPACITY = 1006;
 const ICE_POINT_KELVIN = 273.15;
-/** What a core heats before the outlet can tell of a key-up that nobody announced, K. */
+/** What a core heats before the outlet can tell of a key-up that nobody announced, or not in full, K. */
 const UNSEEN_KEY_UP_KELVIN = 2.5;
 /** Without an outlet for longer than this the free branch has nothing to say beside a known drive, s. */
 const SILENT_SECONDS = 60;
@@ -31,7 +31,8 @@ export function reportEstimate(model: Model, state: EstimatorState, limits: Esti
   const { vector } = state;
   const free = viewOf(model, state, FREE);
   const driven = state.driveKnown ? viewOf(model, state, DRIVEN) : null;
-  const freeUpper = upperNow(free) + (driven === null ? UNSEEN_KEY_UP_KELVIN : 0);
+  const announced = driven !== null && !state.driveSuspect;
+  const freeUpper = upperNow(free) + (announced ? 0 : UNSEEN_KEY_UP_KELVIN);
   const drivenUpper = driven === null ? Number.NEGATIVE_INFINITY : upperNow(driven);
   const freeSpeaks = driven === null || vector[SLOT.secondsWithoutOutlet]! < SILENT_SECONDS;
   const best = driven ?? free;

@@ -69,6 +69,8 @@ export type EstimatorState = {
   readonly lossFraction: number;
   /** True while the driven branch has a drive to go by. */
   readonly driveKnown: boolean;
+  /** That drive is suspect: there may be more of it. */
+  readonly driveSuspect: boolean;
   readonly fanStopped: boolean;
   /** True near and past the Curie point. */
   readonly surging: boolean;

@@ -3,7 +3,7 @@
 import type { Readings } from "../readings.ts";
 import { isStuck } from "./conditions/sensors.ts";
 import type { Program } from "./program.ts";
-import { type Objection, object, screenRange } from "./screen.ts";
+import { doubtDrive, type Objection, object, screenRange } from "./screen.ts";
 import { isDoubted, isJumping, type SensorWatch, watchSensor } from "./sensor-watch.ts";
 import type { State } from "./state.ts";
 import { advanceUpsets, beginUpsets, type Upsets } from "./upsets.ts";
@@ -11,7 +11,7 @@ import { advanceUpsets, beginUpsets, type Upsets } from "./upsets.ts";
 export type Observation = {
   /** Readings without values that cannot be. */
   readonly measured: Readings;
-  /** The same without those that are stuck, jumping or exchanged: what the filters may have. */
+  /** The same without those that are stuck, jumping or exchanged, and the larger of two drives that disagree: what the filters may have. */
   readonly believed: Readings;
   readonly transmitting: boolean | null;
   /** Unix seconds; null while the clock is not trusted. */
@@ -62,7 +62,7 @@ export function observe(program: Program, state: State, readings: Readings, nowS
     if (state.swapped) return { code: "EXCHANGED", doubted: false };
     return stuck ? { code: "STUCK", doubted: false } : jumpObjection(watch, nowSeconds);
   };
-  const believed = object(measured, {
+  const believed = object(doubtDrive(measured, program.alarms.drivePowerRatio), {
     inlet: airObjection(inletStuck, inletWatch),
     outlet: airObjection(outletStuck, outletWatch),
   });

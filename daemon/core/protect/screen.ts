@@ -1,5 +1,5 @@
-// The gate between what was read and what is believed: not-a-number, impossible, jumping, stuck and exchanged readings are withdrawn here.
-// It never repairs a value, and returns the same object when there is nothing to object to.
+// The gate between what was read and what is believed: not-a-number, impossible, jumping, stuck and exchanged readings are withdrawn here,
+// and of two drives that disagree the larger counts. It never repairs a value, and returns the same object when there is nothing to object to.
 
 import type { Reading, Readings } from "../readings.ts";
 import { bad, suspect } from "../readings.ts";
@@ -7,6 +7,7 @@ import { bad, suspect } from "../readings.ts";
 /** What an air or wall thermometer can be, and what a probe on the ferrite can be, °C. */
 const AIR_CELSIUS = [-60, 150] as const;
 const CORE_CELSIUS = [-60, 400] as const;
+const DRIVE_WATTS = [0, 100_000] as const;
 
 function within(reading: Reading | null, low: number, high: number): Reading | null {
   if (reading === null || reading.value === null) return reading;
@@ -27,7 +28,7 @@ export function screenRange(readings: Readings): Readings {
   const humidityRatio = within(readings.humidityRatio, 0, 1.05);
   const supplyVolts = within(readings.supplyVolts, -1, 100);
   const supplyAmperes = within(readings.supplyAmperes, -10, 100);
-  const watts = readings.drive === null ? null : within(readings.drive.watts, 0, 100_000);
+  const watts = readings.drive === null ? null : within(readings.drive.watts, ...DRIVE_WATTS);
   const rpm = readings.fan === null ? null : within(readings.fan.rpm, 0, 1e6);
   if (
     inlet === readings.inlet &&
@@ -56,6 +57,19 @@ export function screenRange(readings: Readings): Readings {
     drive: readings.drive === null || watts === null ? null : { ...readings.drive, watts },
     fan: readings.fan === null || rpm === null ? null : { ...readings.fan, rpm },
   };
+}
+
+/**
+ * While two sources of the drive are so many times apart, the larger counts, as suspect: the bound then covers what either says.
+ * The same object when they agree, or there is one.
+ */
+export function doubtDrive(readings: Readings, ratio: number): Readings {
+  const { drive, driveEvidence } = readings;
+  if (drive === null || driveEvidence.powerRatio === null || driveEvidence.powerRatio < ratio) return readings;
+  const said = driveEvidence.sources.flatMap(({ watts }) => within(watts, ...DRIVE_WATTS)?.value ?? []);
+  return said.length === 0
+    ? readings
+    : { ...readings, drive: { ...drive, watts: suspect(Math.max(...said), "DISAGREE") } };
 }
 
 /** What is held against one thermometer; a code withdraws its value, a doubt only widens it. */

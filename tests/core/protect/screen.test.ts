@@ -2,8 +2,9 @@
 
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import { type Objection, object, screenRange } from "../../../daemon/core/protect/screen.ts";
-import { bad, good, type Reading, suspect } from "../../../daemon/core/readings.ts";
+import { NO_DRIVE_EVIDENCE } from "../../../daemon/core/drive-evidence.ts";
+import { doubtDrive, type Objection, object, screenRange } from "../../../daemon/core/protect/screen.ts";
+import { bad, good, type Reading, type Readings, suspect } from "../../../daemon/core/readings.ts";
 import { FAN, READINGS } from "./fixtures.ts";
 
 // The same histories every time: a failure is found once and then for everybody.
@@ -43,6 +44,36 @@ describe("the range", () => {
         }
       }),
     );
+  });
+});
+
+describe("two drives that disagree", () => {
+  const drive = { watts: good(400), frequencyHertz: 3.6e6, mode: "CW", transmitting: true };
+  const apart = (powerRatio: number | null, meter: Reading): Readings => ({
+    ...READINGS,
+    drive,
+    driveEvidence: {
+      ...NO_DRIVE_EVIDENCE,
+      powerRatio,
+      sources: [
+        { name: "detector", watts: good(400), transmitting: true },
+        { name: "rig meter", watts: meter, transmitting: null },
+        { name: "PTT line", watts: null, transmitting: true },
+      ],
+    },
+  });
+
+  it("count as the larger, in doubt, and keep what else is known", () => {
+    const meter = suspect(816, "INDIRECT");
+    expect(doubtDrive(apart(2.04, meter), 1.5).drive).toEqual({ ...drive, watts: suspect(816, "DISAGREE") });
+    expect(doubtDrive(apart(2.04, suspect(200, "INDIRECT")), 1.5).drive?.watts).toEqual(suspect(400, "DISAGREE"));
+  });
+
+  it("are left alone while they agree, or one is silent, and nonsense is no witness", () => {
+    for (const readings of [apart(1.49, suspect(590, "INDIRECT")), apart(null, bad("NACK")), READINGS]) {
+      expect(doubtDrive(readings, 1.5)).toBe(readings);
+    }
+    expect(doubtDrive(apart(99, suspect(1e9, "INDIRECT")), 1.5).drive?.watts.value).toBe(400);
   });
 });
 

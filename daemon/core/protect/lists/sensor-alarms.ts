@@ -99,8 +99,7 @@ export function sensorAlarms(settings: ProtectionSettings) {
       latch: false,
       cause:
         "A detector that has drifted, a factor measured with another amplifier setting, or the rig's link tells of another rig",
-      consequence:
-        "The loss is computed from a drive that may be wrong; the filter that knows no drive still bounds it",
+      consequence: "Until they agree the larger counts, in doubt: core and bound may read higher than they need",
       response:
         "Compare with a wattmeter; calibrate the detector again or correct the rig's factor in the configuration",
       respondWithinSeconds: 1800,

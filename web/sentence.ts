@@ -38,6 +38,9 @@ function mainReason(frame: Glance): string {
   return (fan ?? frame.reasons[0] ?? "").split(":", 1)[0] ?? "";
 }
 
+/** The pace is not known because the daemon has just started, not because anything is amiss. */
+export const isYoung = ({ degraded }: Pick<Glance, "degraded">): boolean => degraded.includes("restarted");
+
 function ofHeadroom(frame: Glance, heaviest: number | null, figures: Figures): Sentence {
   const holds = sustainable(frame, figures);
   const { headroom } = frame;
@@ -45,7 +48,7 @@ function ofHeadroom(frame: Glance, heaviest: number | null, figures: Figures): S
     case "at limit":
       return { text: words.atLimit(holds), tone: "act" };
     case "unknown":
-      return { text: words.unknown, tone: "blind" };
+      return { text: isYoung(frame) ? words.young(holds) : words.unknown, tone: "blind" };
     case "reaches limit": {
       if (headroom.seconds < 60) return { text: words.underAMinute(holds), tone: "act" };
       const tone = headroom.seconds < 900 ? "watch" : "calm";

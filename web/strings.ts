@@ -92,6 +92,8 @@ export const strings = {
     atLimit: (holds: string | null): string =>
       `The core may be at its limit: stop transmitting.${holds === null ? "" : ` ${holds} would hold once it has cooled.`}`,
     unknown: "Headroom is not known: too few readings can be believed.",
+    young: (holds: string | null): string =>
+      `Just started: the pace is not known yet.${holds === null ? "" : ` ${holds} without a break would hold.`}`,
     underAMinute: (holds: string | null): string =>
       `Less than a minute to the limit.${holds === null ? " Stop now." : ` Stop, or go down to ${holds}.`}`,
     reachesLimit: (time: string, holds: string | null): string =>
@@ -150,6 +152,8 @@ export const strings = {
     atLimitNote: "no headroom left",
     unknown: "not known",
     unknownNote: "too few readings can be believed",
+    young: "not yet known",
+    youngNote: "just started: it takes two minutes to know the pace",
     pastNote: "as last heard",
   },
   sustainable: {

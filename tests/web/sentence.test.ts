@@ -67,6 +67,15 @@ describe("the sentence", () => {
     });
   });
 
+  it("says of a fresh start that the pace is not known yet, and what would hold", () => {
+    const young = { headroom: { kind: "unknown" }, degraded: ["restarted"] } as const;
+    expect(say(frameWith(young)).text).toBe(
+      "Just started: the pace is not known yet. 1,600 W without a break would hold.",
+    );
+    const nothing = { ...frameWith(young), quantities: {} };
+    expect(say(nothing)).toEqual({ text: "Just started: the pace is not known yet.", tone: "blind" });
+  });
+
   it("puts the stage and its first reason before any headroom", () => {
     const reduced = frameWith({
       power_stage: "reduced",

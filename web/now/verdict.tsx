@@ -4,6 +4,7 @@
 import type { About, Frame, WireStage } from "../../daemon/wire/frame.ts";
 import { NeedsLogin } from "../access/context.tsx";
 import { type Figure, type Figures, joined, roundedWatts } from "../figures.ts";
+import { isYoung } from "../sentence.ts";
 import { strings } from "../strings.ts";
 
 /** A large figure with its unit set smaller. */
@@ -49,8 +50,8 @@ function HeadroomBody({ frame, about, figures }: Part) {
     case "unknown":
       return (
         <>
-          <LargeWords text={words.unknown} />
-          <p class="note">{words.unknownNote}</p>
+          <LargeWords text={isYoung(frame) ? words.young : words.unknown} />
+          <p class="note">{isYoung(frame) ? words.youngNote : words.unknownNote}</p>
         </>
       );
   }

@@ -13,7 +13,7 @@ export type Degradation =
   | "restarted"
   | "no data";
 
-/** Headroom at the recent pace: seconds to the limit, or the level at which the upper bound settles below it. */
+/** Headroom at the recent pace: seconds to the limit, or the level at which the upper bound settles below it; unknown just after a start. */
 export type Headroom =
   | { readonly kind: "levels off"; readonly levelCelsius: number }
   | { readonly kind: "reaches limit"; readonly seconds: number }

@@ -2,9 +2,9 @@
 // It reads the state and never changes it.
 
 import { conductancesAt } from "../physics/box.ts";
-import { coreUncertainty, upperNow, viewOf } from "./bound.ts";
+import { coreUncertainty, upperNow, type View, viewOf } from "./bound.ts";
 import { HEAT, LN_FLOW } from "./branch.ts";
-import type { Estimate } from "./estimate.ts";
+import type { Estimate, Headroom } from "./estimate.ts";
 import { varianceOf } from "./gaussian.ts";
 import { headroomOf, sustainableLossWatts } from "./headroom.ts";
 import type { Model } from "./model.ts";
@@ -51,6 +51,7 @@ export function reportEstimate(model: Model, state: EstimatorState, limits: Esti
   const density = model.pressurePascals / (GAS_CONSTANT * (inletCelsius + ICE_POINT_KELVIN));
   const flowFactor = Math.exp(vector[DRIVEN + LN_FLOW]!);
   const limit = limits.limitCelsius;
+  const paceWatts = Math.max(free.paceWatts, driven?.paceWatts ?? 0);
   return {
     coreCelsius,
     coreUncertaintyKelvin: coreUncertainty(best, coreCelsius),
@@ -64,7 +65,9 @@ export function reportEstimate(model: Model, state: EstimatorState, limits: Esti
     headroom:
       coreUpperCelsius >= limit
         ? { kind: "at limit" }
-        : headroomOf(higher, Math.max(free.paceWatts, driven?.paceWatts ?? 0), limit),
+        : state.degraded.includes("restarted")
+          ? youngHeadroom(higher, Math.max(paceWatts, higher.lossWatts), limit)
+          : headroomOf(higher, paceWatts, limit),
     sustainableWatts:
       driven === null || state.bandIndex < 0
         ? null
@@ -75,6 +78,15 @@ export function reportEstimate(model: Model, state: EstimatorState, limits: Esti
     degraded: state.degraded,
     usable: isUsable(state),
   };
+}
+
+/**
+ * Headroom while the pace is an average over moments that may all have been a pause: the heat now counts where it is more, and that the
+ * core levels off below the limit is not said yet.
+ */
+function youngHeadroom(view: View, paceWatts: number, limit: number): Headroom {
+  const headroom = headroomOf(view, paceWatts, limit);
+  return headroom.kind === "levels off" ? { kind: "unknown" } : headroom;
 }
 
 function isUsable(state: EstimatorState): boolean {

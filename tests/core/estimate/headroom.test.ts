@@ -47,6 +47,34 @@ describe("headroom", () => {
     expect(Math.abs(a.levelCelsius - b.levelCelsius)).toBeLessThan(4);
   });
 
+  it("says of a fresh start in a pause that the pace is not known, never that the core levels off", () => {
+    const keyed = (second: number) => ({ watts: second % 30 < 15 ? 1200 : 0 });
+    let scene = beginScene();
+    const kinds = new Set<string>();
+    while (scene.seconds < 119) {
+      // It begins with 15 s of listening, so an average over what was heard so far would read low.
+      scene = playOn(scene, 1, (second) => keyed(second + 15));
+      kinds.add(scene.estimate.headroom.kind);
+    }
+    // Keyed, it warns by what a carrier of this strength would do; listening, it says nothing.
+    expect([...kinds]).toEqual(["unknown", "reaches limit"]);
+    const steady = playOn(scene, 1500, (second) => keyed(second + 15)).estimate.headroom;
+    const first = playOn(scene, 1, keyed(134)).estimate.headroom;
+    if (first.kind !== "levels off" || steady.kind !== "levels off") throw new Error(`${first.kind}, ${steady.kind}`);
+    expect(Math.abs(first.levelCelsius - steady.levelCelsius)).toBeLessThan(5);
+  });
+
+  it("warns from the first seconds on, by the heat now where an average would soothe", () => {
+    const started = playOn(beginScene({ coreCelsius: 60, wallCelsius: 30 }), 20, { watts: 0 });
+    const keyed = playOn(started, 20, { watts: 3000 });
+    const established = playOn(playOn(beginScene({ coreCelsius: 60, wallCelsius: 30 }), 240, { watts: 0 }), 20, {
+      watts: 3000,
+    });
+    const [young, old] = [keyed.estimate.headroom, established.estimate.headroom];
+    if (young.kind !== "reaches limit" || old.kind !== "reaches limit") throw new Error(`${young.kind}, ${old.kind}`);
+    expect(young.seconds).toBeLessThan(1.2 * old.seconds);
+  });
+
   it("begins anew after a pause", () => {
     const rested = playOn(playOn(idle, 600, { watts: 1600 }), 120, { watts: 0 });
     expect(rested.estimate.headroom.kind).toBe("levels off");

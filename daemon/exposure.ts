@@ -29,6 +29,15 @@ export function exposureWarnings({ host, encrypted, register }: Exposure): reado
   ];
 }
 
+/** The same of the overview, which asks nobody for a password. */
+export function overviewWarnings({ host, encrypted }: Omit<Exposure, "register">): readonly string[] {
+  if (isLoopbackName(host)) return [];
+  return [
+    `overview.listen: whoever reaches ${host} may look at all feedpoints; there is no password here`,
+    ...(encrypted ? [] : [`overview.listen: on ${host} without TLS, so others on the network can read along`]),
+  ];
+}
+
 /** A register that cannot be read lets nobody in, which the gate tells by itself. */
 function passwordsIn(file: string): { readonly operator: boolean; readonly viewer: boolean } {
   try {

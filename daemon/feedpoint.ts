@@ -192,7 +192,7 @@ function serviceSpec(options: FeedpointOptions, file: string): ServiceSpec {
       names: listening.names,
       mostClients: listening.clients,
       trustedProxies: listening.trusted_proxies,
-      certificate: certificateOf(read),
+      certificate: certificateOf(read.config.listen, read.placeOf),
     },
     access: accessFiles(dirname(file), simulated),
     pages,

@@ -3,8 +3,18 @@
 
 import type { Clock } from "../hardware/ports.ts";
 import { READING } from "./access/caller.ts";
+import { certificateOf } from "./config/certificate.ts";
 import { brokerOf } from "./config/mqtt.ts";
 import type { ReadOverview } from "./config/parse.ts";
+import { RequestError } from "./config/problem.ts";
+import { overviewWarnings } from "./exposure.ts";
+import {
+  type Certificate,
+  type CertificateFiles,
+  CertificateTrouble,
+  followCertificate,
+  readCertificate,
+} from "./outputs/certificate.ts";
 import { Door } from "./outputs/door.ts";
 import { guardFor } from "./outputs/guard.ts";
 import { listen } from "./outputs/listen.ts";
@@ -21,24 +31,41 @@ export type OverviewOptions = {
   readonly clock: Clock;
   /** Folder of the built page. */
   readonly pages: string;
+  /** A line about the page's certificate while it runs. */
+  readonly say: (line: string) => void;
 };
 
-export type RunningOverview = { readonly address: string; stop(): Promise<void> };
+export type RunningOverview = {
+  readonly address: string;
+  /** What to know about who may look. */
+  readonly warnings: readonly string[];
+  stop(): Promise<void>;
+};
+
+const TABLE = ["overview", "listen"];
 
 /**
  * Resolves when the page is served; the broker may come later.
  * @throws RequestError for what the config says wrong; ListenRefused for the address
  */
-export async function startOverview({ read, listen: at, clock, pages }: OverviewOptions): Promise<RunningOverview> {
+export async function startOverview({
+  read,
+  listen: at,
+  clock,
+  pages,
+  say,
+}: OverviewOptions): Promise<RunningOverview> {
   const { overview } = read;
   const table = new OverviewTable(overview.prefix, overview.feedpoints);
   const clientId = `emberwire-overview-${clock.bootId.slice(0, 8)}-${at.port}`;
   const settings = brokerOf(read.placeOf, "overview", overview, clientId);
+  const files = certificateOf(overview.listen, read.placeOf, TABLE);
   let link: BrokerLink | null = null;
   const isProxy = proxiesIn(overview.listen.trusted_proxies);
   const site = createOverviewSite({
     clock,
     isProxy,
+    certificate: files === null ? null : certificateIn(read, files),
     // Whoever reaches the page may look; there is nothing to change.
     door: new Door({
       guard: guardFor(overview.listen.names),
@@ -65,9 +92,21 @@ export async function startOverview({ read, listen: at, clock, pages }: Overview
     },
     onMessage: (arrival) => table.take(arrival, clock.monotonicSeconds()),
   });
+  const unfollow = files === null ? null : followCertificate(site.server, files, clock, say);
   const stop = async (): Promise<void> => {
+    unfollow?.();
     site.close();
     await link?.close();
   };
-  return { address, stop };
+  return { address, warnings: overviewWarnings({ host: at.host, encrypted: files !== null }), stop };
+}
+
+function certificateIn(read: ReadOverview, files: CertificateFiles): Certificate {
+  try {
+    return readCertificate(files);
+  } catch (error) {
+    if (!(error instanceof CertificateTrouble)) throw error;
+    const [what, where] = [`${TABLE.join(".")}.${error.file}`, read.placeOf([...TABLE, error.file])];
+    throw new RequestError([{ what, where, expected: error.expected, got: error.message }]);
+  }
 }

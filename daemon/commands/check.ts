@@ -5,11 +5,13 @@ import type { Command } from "commander";
 import { systemClock } from "../../hardware/clock.ts";
 import type { Board, Clock } from "../../hardware/ports.ts";
 import { checkBroker } from "../checkup/broker.ts";
+import { checkCertificate } from "../checkup/certificate.ts";
 import { checkFeedpoint } from "../checkup/feedpoint.ts";
 import type { Finding } from "../checkup/finding.ts";
 import { checkDatabase, checkDisk, checkForm, checkSettingsAdvice } from "../checkup/machine.ts";
 import { checkNotices } from "../checkup/notices.ts";
 import { checkRig } from "../checkup/rig.ts";
+import { certificateOf } from "../config/certificate.ts";
 import { hardwareSpec } from "../config/hardware-spec.ts";
 import { outletOf } from "../config/mqtt.ts";
 import { noticesOf } from "../config/notices.ts";
@@ -66,6 +68,7 @@ async function check(flags: Flags, command: Command): Promise<void> {
     ...(await feedpointOf(read, frozen.fan, simulated, clock)),
     await checkDatabase(),
     checkDisk(folder, frozen.alarms.diskFreeRatio),
+    ...checkCertificate(certificateOf(read.config.listen, read.placeOf), read.config.listen.names, clock),
     ...(await checkRig(rigOf(read), clock)),
     ...(await checkNotices({
       settings: noticesOf(read),

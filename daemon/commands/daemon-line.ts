@@ -33,7 +33,7 @@ const UNAUTHORIZED = 401;
 
 /** A line to the daemon that this config describes; nothing is opened before something is sent. */
 export function daemonLine({ read, host, port, simulated, folder, deadlineSeconds }: LineOptions): DaemonLine {
-  const files = certificateOf(read);
+  const files = certificateOf(read.config.listen, read.placeOf);
   // A daemon that listens everywhere is spoken to here.
   const near = host === "0.0.0.0" || host === "::" ? "127.0.0.1" : host;
   const shown = near.includes(":") ? `[${near}]` : near;
@@ -114,6 +114,6 @@ async function opened(
     return socket;
   socket.destroy();
   throw new BadNews([
-    `what answers at ${host}:${port} does not show the certificate in ${certificate}: restart the daemon if that is new`,
+    `what answers at ${host}:${port} does not show the certificate in ${certificate}: a new one is taken up within a minute`,
   ]);
 }

@@ -105,11 +105,13 @@ async function runOverview(flags: Flags, command: Command): Promise<void> {
   const read = readOverviewFile(flags.config);
   const clock = await systemClock();
   const at = listenFrom(flags.listen, read.overview.listen);
-  const running = await startOverview({ read, listen: at, clock, pages: PAGES }).catch((error: unknown) => {
+  const say = (line: string): void => command.configureOutput().writeOut?.(`${line}\n`);
+  const running = await startOverview({ read, listen: at, clock, pages: PAGES, say }).catch((error: unknown) => {
     if (error instanceof ListenRefused) throw refusedFlag("listen", error.expected, error.got);
     throw error;
   });
-  command.configureOutput().writeOut?.(`Overview: ${running.address}\n`);
+  for (const warning of running.warnings) say(warning);
+  say(`Overview: ${running.address}`);
   await untilToldToStop(running, clock);
 }
 

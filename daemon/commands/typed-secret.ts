@@ -6,8 +6,8 @@ import { RequestError } from "../config/problem.ts";
 import { BadNews } from "../exit.ts";
 
 const MOST_BYTES = 4096;
-const CONTROL_C = "\u0003";
-const CONTROL_D = "\u0004";
+/** What a terminal sends for Ctrl-C and Ctrl-D while nothing is echoed. */
+const GIVEN_UP: readonly string[] = ["\u0003", "\u0004"];
 const ENTER = /[\r\n]/;
 const ERASE = /[\u007f\b]/;
 
@@ -17,9 +17,8 @@ export type Terminal = { readonly input: NodeJS.ReadStream; readonly ask: (text:
 /** On a terminal the password twice, without an echo; from a pipe its first line. @throws RequestError when the two differ or nothing comes */
 export async function typedSecret(what: string, { input, ask }: Terminal): Promise<string> {
   if (!input.isTTY) return firstLine(input);
-  const once = await unechoed(`${what}: `, input, ask);
-  const twice = await unechoed("The same again: ", input, ask);
-  if (once === twice) return once;
+  const [once, twice] = await unechoed([`${what}: `, "The same again: "], input, ask);
+  if (once !== undefined && once === twice) return once;
   throw new RequestError([
     { what: "password", where: "terminal", expected: "the same twice", got: "two different ones" },
   ]);
@@ -37,33 +36,47 @@ async function firstLine(input: NodeJS.ReadStream): Promise<string> {
   throw new RequestError([{ what: "password", where: "standard input", expected: "a line with it", got: "nothing" }]);
 }
 
-function unechoed(question: string, input: ReadStream, ask: (text: string) => void): Promise<string> {
-  ask(question);
+/**
+ * A line for each question. The echo is off before the first is asked and until the last is answered, so that nothing which is typed
+ * ahead is seen. @throws BadNews when the person gives up or the terminal goes away
+ */
+function unechoed(
+  questions: readonly string[],
+  input: ReadStream,
+  ask: (text: string) => void,
+): Promise<readonly string[]> {
   input.setRawMode(true);
   input.setEncoding("utf8");
-  input.resume();
+  ask(questions[0] ?? "");
   return new Promise((resolve, reject) => {
+    const lines: string[] = [];
     let typed = "";
     const finish = (settle: () => void): void => {
-      input.off("data", take);
+      input.off("data", take).off("end", giveUp);
       input.setRawMode(false);
       input.pause();
       ask("\n");
       settle();
     };
+    const giveUp = (): void => finish(() => reject(new BadNews(["given up: nothing was changed"])));
     const take = (text: string): void => {
       for (const character of text) {
-        if (character === CONTROL_C || character === CONTROL_D) {
-          finish(() => reject(new BadNews(["given up: nothing was changed"])));
+        if (GIVEN_UP.includes(character)) {
+          giveUp();
           return;
         }
         if (ENTER.test(character)) {
-          finish(() => resolve(typed));
-          return;
-        }
-        typed = ERASE.test(character) ? [...typed].slice(0, -1).join("") : `${typed}${character}`.slice(0, MOST_BYTES);
+          lines.push(typed);
+          typed = "";
+          if (lines.length === questions.length) {
+            finish(() => resolve(lines));
+            return;
+          }
+          ask(`\n${questions[lines.length]}`);
+        } else if (ERASE.test(character)) typed = [...typed].slice(0, -1).join("");
+        else typed = `${typed}${character}`.slice(0, MOST_BYTES);
       }
     };
-    input.on("data", take);
+    input.on("data", take).on("end", giveUp);
   });
 }

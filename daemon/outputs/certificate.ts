@@ -4,6 +4,7 @@ import { createPrivateKey, X509Certificate } from "node:crypto";
 import { readFileSync, statSync } from "node:fs";
 import type { Server as AnyServer } from "node:http";
 import { Server } from "node:https";
+import { createSecureContext } from "node:tls";
 import type { Cancel, Clock } from "../../hardware/ports.ts";
 
 export type CertificateFiles = { readonly certificate: string; readonly key: string };
@@ -41,12 +42,22 @@ export function readCertificate(files: CertificateFiles): Certificate {
       files.certificate,
     );
   }
+  let fits: boolean;
   try {
-    if (first.checkPrivateKey(createPrivateKey(key))) return { cert, key };
+    fits = first.checkPrivateKey(createPrivateKey(key));
   } catch {
     throw new CertificateTrouble("key", "a private key in PEM without a passphrase", files.key);
   }
-  throw new CertificateTrouble("key", `the private key of ${files.certificate}`, `another key in ${files.key}`);
+  if (!fits)
+    throw new CertificateTrouble("key", `the private key of ${files.certificate}`, `another key in ${files.key}`);
+  try {
+    // What only TLS minds: a spoilt one further down, a key that is too short today.
+    createSecureContext({ cert, key, minVersion: OLDEST_TLS });
+  } catch (error) {
+    const said = error instanceof Error ? error.message : String(error);
+    throw new CertificateTrouble("certificate", "certificates that TLS takes", `${files.certificate} (${said})`);
+  }
+  return { cert, key };
 }
 
 function textOf(files: CertificateFiles, which: keyof CertificateFiles): string {
@@ -68,14 +79,12 @@ export function followCertificate(
   clock: Clock,
   note: (text: string) => void,
 ): Cancel {
-  const stamp = (): string =>
-    (["certificate", "key"] as const).map((which) => statSync(files[which], { throwIfNoEntry: false })?.mtimeMs).join();
-  let known = stamp();
+  let known = stampOf(files);
   let said = "";
   let cancel: Cancel;
   const look = (): void => {
     cancel = clock.after(LOOK_SECONDS, look);
-    const now = stamp();
+    const now = stampOf(files);
     if (now === known || !(server instanceof Server)) return;
     try {
       server.setSecureContext({ ...readCertificate(files), minVersion: OLDEST_TLS });
@@ -83,11 +92,30 @@ export function followCertificate(
       said = "";
       note("the page has a new certificate");
     } catch (error) {
-      const text = `the page keeps its old certificate: ${error instanceof Error ? error.message : String(error)}`;
+      const text = `the page keeps its old certificate: ${wordsOf(error)}`;
       if (text !== said) note(text);
       said = text;
     }
   };
   cancel = clock.after(LOOK_SECONDS, look);
   return () => cancel();
+}
+
+/** Changes whenever one of the files does, also where a link leads elsewhere; what cannot be seen is a state like any other. */
+function stampOf(files: CertificateFiles): string {
+  return (["certificate", "key"] as const)
+    .map((which) => {
+      try {
+        const status = statSync(files[which]);
+        return `${status.ino} ${status.mtimeMs}`;
+      } catch (error) {
+        return error instanceof Error ? error.message : String(error);
+      }
+    })
+    .join();
+}
+
+function wordsOf(error: unknown): string {
+  if (error instanceof CertificateTrouble) return `expected ${error.expected}, got ${error.message}`;
+  return error instanceof Error ? error.message : String(error);
 }

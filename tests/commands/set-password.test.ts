@@ -1,7 +1,7 @@
 // Passwords and tokens from a shell, and a running daemon that follows: over TLS with a certificate made here, with the machine's own
 // commands by its key, and with nothing of the password anywhere.
 
-import { execFileSync, spawn } from "node:child_process";
+import { spawn } from "node:child_process";
 import { once } from "node:events";
 import { readdirSync, readFileSync, statSync, writeFileSync } from "node:fs";
 import type { IncomingMessage } from "node:http";
@@ -9,6 +9,7 @@ import { request } from "node:https";
 import { join, resolve } from "node:path";
 import { connect } from "node:tls";
 import { describe, expect, it, vi } from "vitest";
+import { makeCertificate } from "../support/certificate.ts";
 import { testFolder } from "../support/folder.ts";
 import { freePort } from "../support/free-port.ts";
 import { runProgram, runProgramTyping } from "../support/told-program.ts";
@@ -65,31 +66,9 @@ describe("token", () => {
 describe("a daemon with its own certificate and a password", () => {
   it("speaks TLS 1.2 and above, marks its cookie, and is asked by its own machine's commands without a login", async () => {
     const folder = testFolder();
-    const [certificate, key, config] = ["certificate.pem", "key.pem", "config.toml"].map((name) =>
-      join(folder, name),
-    ) as [string, string, string];
+    const config = join(folder, "config.toml");
+    const { certificate, key } = await makeCertificate(folder);
     const port = await freePort();
-    execFileSync(
-      "openssl",
-      [
-        "req",
-        "-x509",
-        "-newkey",
-        "ec",
-        "-pkeyopt",
-        "ec_paramgen_curve:P-256",
-        "-nodes",
-        "-days",
-        "2",
-        "-subj",
-        "/CN=feedpoint.local",
-        "-keyout",
-        key,
-        "-out",
-        certificate,
-      ],
-      { stdio: "ignore" },
-    );
     writeFileSync(
       config,
       `[transformer]\nmix = "43"\ntoroids = 3\ntoroid = "61.0x35.55x12.7mm"\nprimary_turns = 3\n[relay]\nreduce = 23\ninhibit = 24\n[listen]\nport = ${port}\ncertificate = "${certificate}"\nkey = "${key}"\n[log]\nfolder = "${folder}"\n`,

@@ -5,7 +5,7 @@ import { join } from "node:path";
 import { afterAll, describe, expect, it } from "vitest";
 import { sealPassword } from "../../daemon/access/password.ts";
 import { EMPTY_REGISTER, writeRegister } from "../../daemon/access/register.ts";
-import { exposureWarnings } from "../../daemon/exposure.ts";
+import { exposureWarnings, overviewWarnings } from "../../daemon/exposure.ts";
 import { testFolderPath } from "../support/folder.ts";
 
 const { folder, remove } = testFolderPath();
@@ -41,5 +41,14 @@ describe("a page on a network", () => {
     const file = join(folder, "spoiled.json");
     writeFileSync(file, "{");
     expect(told("0.0.0.0", true, file)).toEqual([]);
+  });
+});
+
+describe("an overview", () => {
+  it("says on a network that it asks nobody for a password, and who can read along", () => {
+    expect(overviewWarnings({ host: "127.0.0.1", encrypted: false })).toEqual([]);
+    const lines = overviewWarnings({ host: "0.0.0.0", encrypted: false });
+    expect(lines).toEqual([expect.stringContaining("no password"), expect.stringContaining("without TLS")]);
+    expect(overviewWarnings({ host: "0.0.0.0", encrypted: true })).toHaveLength(1);
   });
 });

@@ -6,6 +6,7 @@ import express from "express";
 import type { Cancel, Clock } from "../../../hardware/ports.ts";
 import type { OverviewHead, OverviewMessage } from "../../wire/overview.ts";
 import { Audience, type StreamText, streamText } from "../audience.ts";
+import type { Certificate } from "../certificate.ts";
 import type { Door } from "../door.ts";
 import { securityHeaders } from "../headers.ts";
 import { boundedServer, knownName, servePages } from "../http.ts";
@@ -21,6 +22,8 @@ export type OverviewSources = {
   readonly clock: Clock;
   readonly door: Door;
   readonly isProxy: IsProxy;
+  /** Null = without TLS. */
+  readonly certificate: Certificate | null;
   readonly mostClients: number;
   readonly pages: ReadonlyMap<string, PageFile>;
   readonly table: OverviewTable;
@@ -39,7 +42,7 @@ export type OverviewSite = { readonly server: Server; readonly close: () => void
 
 /** A server that listens nowhere yet, with its stream at work. */
 export function createOverviewSite(sources: OverviewSources): OverviewSite {
-  const { clock, door, isProxy, mostClients, pages, table, version, most, brokerTrouble } = sources;
+  const { clock, door, isProxy, certificate, mostClients, pages, table, version, most, brokerTrouble } = sources;
   const head = (): OverviewHead => ({
     now_seconds: clock.monotonicSeconds(),
     broker_trouble: brokerTrouble(),
@@ -72,7 +75,7 @@ export function createOverviewSite(sources: OverviewSources): OverviewSite {
   });
   app.use("/api", (_request, response) => fail(response, "NOT_FOUND", "there is no such address"));
   app.use(servePages(pages));
-  const server = boundedServer(app, null, isProxy);
+  const server = boundedServer(app, certificate, isProxy);
   attachSockets(server, OVERVIEW_PATH, audience, door);
   const close = (): void => {
     pending();

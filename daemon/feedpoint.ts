@@ -97,7 +97,7 @@ export async function startFeedpoint(options: FeedpointOptions): Promise<Running
     onRehearse: (rehearsal) => rehearse?.(rehearsal),
     onRig: (word) => heard?.hear(word),
   });
-  const { address, checkpoint } = await thread.open();
+  const { address, left } = await thread.open();
   let hardware: Hardware | null = null;
   try {
     const unlinked = await options.open();
@@ -105,8 +105,11 @@ export async function startFeedpoint(options: FeedpointOptions): Promise<Running
     if (heard !== null) opened.follow?.(() => heard.word);
     hardware = opened.hardware;
     rehearse = opened.rehearse;
-    heartbeat = heartbeatOf(options, opened, thread, readCheckpoint(checkpoint, spec.log.file), note);
+    const { checkpoint, unreadable } = readCheckpoint(left, spec.log.file);
+    heartbeat = heartbeatOf(options, opened, thread, checkpoint, note);
     for (const entry of early) heartbeat.note(...entry);
+    if (unreadable !== null)
+      heartbeat.note("checkpoint-unreadable", `${spec.log.file}: ${unreadable}: a trip may stand`);
     heartbeat.note(
       "started",
       `emberwire ${spec.about.version} started${simulated ? " on the simulated feedpoint" : ""}`,

@@ -1,9 +1,11 @@
 // The season log opened for the service thread: the log, a trouble that the daemon can live with, or a problem with which it must
 // not begin. It loads the database's binding, which may be missing.
 
+import { statSync } from "node:fs";
 import type { Clock } from "../hardware/ports.ts";
 import type { Problem } from "./config/problem.ts";
 import { NEWER } from "./config/version.ts";
+import type { LeftBehind } from "./crossing/messages.ts";
 import type { SeasonLog, SeasonLogOptions } from "./season/log.ts";
 
 /** Without the binding the daemon runs without a log, and says so: `trouble`. */
@@ -32,6 +34,17 @@ export async function openLog(options: SeasonLogOptions, clock: Clock): Promise<
     }
     if (!(error instanceof NewerSchema)) throw error;
     return { log: null, trouble: null, problem: newerLog("log.folder", options.file, error.version, SCHEMA_VERSION) };
+  }
+}
+
+/** What the last run left in the log's file, also where the log itself cannot be opened. */
+export function leftBehind(log: SeasonLog | null, file: string): LeftBehind {
+  try {
+    if (log !== null) return { text: log.checkpoint(), trouble: null };
+    const size = statSync(file, { throwIfNoEntry: false })?.size ?? 0;
+    return { text: null, trouble: size === 0 ? null : "the log cannot be opened" };
+  } catch (error) {
+    return { text: null, trouble: error instanceof Error ? error.message : String(error) };
   }
 }
 

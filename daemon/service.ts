@@ -11,7 +11,7 @@ import { bandOf } from "./core/physics/bands.ts";
 import type { Beat, LogProgress, Parcel, ToHeartbeat, ToService } from "./crossing/messages.ts";
 import { heatRunBeat, openHeatRuns } from "./heat-run/desk.ts";
 import { Links } from "./links.ts";
-import { openLog } from "./open-log.ts";
+import { leftBehind, openLog } from "./open-log.ts";
 import { CertificateTrouble, followCertificate, readCertificate } from "./outputs/certificate.ts";
 import { checkOf } from "./outputs/check.ts";
 import { CommandDesk } from "./outputs/desk.ts";
@@ -212,7 +212,7 @@ async function serve(clock: Clock, log: SeasonLog | null, trouble: string | null
   const address = await listen(server, spec.listen);
   await links.tellBroker();
   if (log !== null && spec.about.simulated) await plantDemo(log, clock);
-  say({ kind: "ready", address, checkpoint: log?.checkpoint() ?? null, log: progress() });
+  say({ kind: "ready", address, left: leftBehind(log, spec.log.file), log: progress() });
 }
 
 /** Looks before the first row whether the log is empty; goes on beside the work of the thread. */

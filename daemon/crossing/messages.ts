@@ -70,6 +70,9 @@ export type LogProgress = {
   readonly diskFreeRatio: number | null;
 };
 
+/** What the last run left to begin from, as JSON text; `trouble`: something was left, and why nobody can read it. */
+export type LeftBehind = { readonly text: string | null; readonly trouble: string | null };
+
 /** What a simulated shack does for a heat run; nobody keys a real one. */
 export type Rehearsal = {
   /** W; null = as it likes. */
@@ -80,7 +83,7 @@ export type Rehearsal = {
 
 /** Service → heartbeat. */
 export type ToHeartbeat =
-  | { readonly kind: "ready"; readonly address: string; readonly checkpoint: string | null; readonly log: LogProgress }
+  | { readonly kind: "ready"; readonly address: string; readonly left: LeftBehind; readonly log: LogProgress }
   | { readonly kind: "refused"; readonly problem: Problem }
   | { readonly kind: "receipt"; readonly number: number; readonly log: LogProgress }
   | { readonly kind: "rehearse"; readonly rehearsal: Rehearsal }

@@ -7,7 +7,7 @@ import { type Problem, RequestError } from "../config/problem.ts";
 import type { Command } from "../core/commands.ts";
 import type { RigWord } from "../station/rig.ts";
 import type { HardwareHealth } from "../wire/check.ts";
-import type { LogProgress, Publication, Rehearsal, ToHeartbeat } from "./messages.ts";
+import type { LeftBehind, LogProgress, Publication, Rehearsal, ToHeartbeat } from "./messages.ts";
 import { Outbox } from "./outbox.ts";
 
 /** What a service thread is started with: plain data for its `workerData`. */
@@ -27,7 +27,7 @@ export type ServiceStart = {
 };
 
 /** What the first service thread said when it stood. */
-export type ServiceReady = { readonly address: string; readonly checkpoint: string | null };
+export type ServiceReady = { readonly address: string; readonly left: LeftBehind };
 
 const FIRST_RESTART_SECONDS = 0.5;
 const LAST_RESTART_SECONDS = 30;
@@ -76,7 +76,7 @@ export class ServiceThread {
   open(): Promise<ServiceReady> {
     return new Promise((resolve, reject) => {
       this.#launch({
-        ready: (address, checkpoint) => resolve({ address, checkpoint }),
+        ready: (address, left) => resolve({ address, left }),
         refused: (problem) => reject(new RequestError([problem])),
         died: (error) => reject(error),
       });
@@ -155,7 +155,7 @@ export class ServiceThread {
     switch (message.kind) {
       case "ready":
         this.#outbox.restarted(message.log);
-        first?.ready(message.address, message.checkpoint);
+        first?.ready(message.address, message.left);
         this.#goOn();
         return;
       case "refused":
@@ -215,7 +215,7 @@ export class ServiceThread {
 
 /** What the first thread's first words lead to; later threads have nobody waiting. */
 type FirstWords = {
-  readonly ready: (address: string, checkpoint: string | null) => void;
+  readonly ready: (address: string, left: LeftBehind) => void;
   readonly refused: (problem: Problem) => void;
   readonly died: (error: Error) => void;
 };

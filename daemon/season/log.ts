@@ -1,6 +1,7 @@
 // The season log as the service thread sees it: takes rows and entries in bounded batches, commits rows every ten seconds and
 // entries at once. A disk that is full, read-only or gone stops the log, never the daemon; it tries again later.
 
+import { statSync } from "node:fs";
 import type { Database } from "better-sqlite3";
 import type { History } from "../wire/frame.ts";
 import type { HistoryQuery } from "../wire/history.ts";
@@ -13,7 +14,7 @@ import type { Piece } from "./pieces.ts";
 import { prune, type Retention } from "./retention.ts";
 import { LAYOUT, NewerSchema } from "./schema.ts";
 import { segmentsOf } from "./segment.ts";
-import { filedRow, type RunIdentity, Store } from "./store.ts";
+import { checkpointIn, filedRow, openReadOnly, type RunIdentity, Store } from "./store.ts";
 
 export type SeasonLogOptions = {
   readonly file: string;
@@ -80,13 +81,9 @@ export class SeasonLog {
     };
   }
 
-  /** What the last run left to begin from; null when there is none or it cannot be read. */
+  /** What the last run left to begin from, read past a disk that cannot be written; null when there is none. @throws what the disk says */
   checkpoint(): string | null {
-    try {
-      return this.#store?.checkpoint() ?? null;
-    } catch {
-      return null;
-    }
+    return this.#store === null ? checkpointOf(this.#options.file) : this.#store.checkpoint();
   }
 
   /** Takes what came; commits when it is time. While there is trouble it takes nothing, so that the sender keeps it. */
@@ -225,6 +222,16 @@ export class SeasonLog {
     this.#pending = { rows: [], entries: [], checkpoint: null };
     this.#trouble = error instanceof Error ? error.message : String(error);
     this.#retryAt = nowSeconds + RETRY_SECONDS;
+  }
+}
+
+function checkpointOf(file: string): string | null {
+  if ((statSync(file, { throwIfNoEntry: false })?.size ?? 0) === 0) return null;
+  const database = openReadOnly(file);
+  try {
+    return checkpointIn(database);
+  } finally {
+    database.close();
   }
 }
 

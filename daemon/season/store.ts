@@ -63,6 +63,15 @@ export function openReadOnly(file: string): Database.Database {
   return new Database(file, { readonly: true, fileMustExist: true, timeout: 2_000 });
 }
 
+/** The text kept for the next start; null when there is none. */
+export function checkpointIn(database: Database.Database): string | null {
+  const read = (sql: string): Buffer | null => database.prepare<[], Buffer>(sql).pluck().get() ?? null;
+  const body =
+    read("SELECT checkpoint FROM recent WHERE checkpoint IS NOT NULL ORDER BY id DESC LIMIT 1") ??
+    read("SELECT body FROM checkpoint WHERE id = 1");
+  return body === null ? null : inflateRawSync(body).toString("utf8");
+}
+
 /** A row of the daemon as the log files it. */
 export function filedRow(row: LogRow): FiledRow {
   return {
@@ -154,11 +163,7 @@ export class Store {
 
   /** The text kept for the next start; null when there is none. */
   checkpoint(): string | null {
-    const read = (sql: string): Buffer | null => this.#database.prepare<[], Buffer>(sql).pluck().get() ?? null;
-    const body =
-      read("SELECT checkpoint FROM recent WHERE checkpoint IS NOT NULL ORDER BY id DESC LIMIT 1") ??
-      read("SELECT body FROM checkpoint WHERE id = 1");
-    return body === null ? null : inflateRawSync(body).toString("utf8");
+    return checkpointIn(this.#database);
   }
 
   /** For reading: history, review, export. */

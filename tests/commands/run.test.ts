@@ -4,7 +4,8 @@ import { existsSync, readdirSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { deflateRawSync } from "node:zlib";
 import Database from "better-sqlite3";
-import { describe, expect, it } from "vitest";
+import { describe, expect, it, vi } from "vitest";
+import type { Frame } from "../../daemon/wire/frame.ts";
 import { testFolder } from "../support/folder.ts";
 import { freePort } from "../support/free-port.ts";
 import { runProgram, startDaemon } from "../support/told-program.ts";
@@ -117,6 +118,21 @@ describe("what stands in the way", () => {
     expect(remembers.status).toBe(2);
     expect(remembers.complaints).toHaveLength(1);
     expect(remembers.complaints[0]).toMatch(/checkpoint: expected one of an older version; .*, got version 7/);
+  });
+
+  it("a log that cannot be read may tell of a trip: the daemon runs, and permits nothing until somebody resets it", async () => {
+    const folder = testFolder();
+    writeFileSync(join(folder, "simulated.db"), "no database, but something was left here ".repeat(40));
+    const daemon = await startDaemon("--data", folder, "--listen", "127.0.0.1:0", "--speed", "60");
+    const frame = async () => ((await (await fetch(`${daemon.address}api/v1/state`)).json()) as { frame: Frame }).frame;
+    const first = (await frame()).at_seconds;
+    await vi.waitFor(async () => expect((await frame()).at_seconds - first).toBeGreaterThan(60), {
+      timeout: 20_000,
+      interval: 100,
+    });
+    expect(await frame()).toMatchObject({ power_stage: "inhibited", relay_permit: { reduce: false, inhibit: false } });
+    expect((await frame()).reasons.join()).toContain("what the last run left cannot be read");
+    await daemon.stop();
   });
 
   it("a missing bus says what to do, status 1", async () => {

@@ -7,12 +7,14 @@ import { fileURLToPath } from "node:url";
 import { describe, expect, it } from "vitest";
 import { readCheckpoint } from "../../daemon/checkpoint.ts";
 import { register } from "../../daemon/commands/config.ts";
+import { configFrom, programFrom } from "../../daemon/commands/flags.ts";
 import { writeConfigFile } from "../../daemon/config/config-file.ts";
 import { modelOf } from "../../daemon/config/model.ts";
 import { parseModel } from "../../daemon/config/model-file.ts";
 import { formOf, parseConfig, readConfigFile } from "../../daemon/config/parse.ts";
 import { describeProblem, RequestError } from "../../daemon/config/problem.ts";
 import { CONFIG_VERSION, FORM_STEPS, type FormStep, withVersion } from "../../daemon/config/version.ts";
+import { beginState } from "../../daemon/core/step.ts";
 import { DEMO_CONFIG, DEMO_NAME } from "../../daemon/demo.ts";
 import { DEMO_MODEL } from "../../daemon/demo-model.ts";
 import { told } from "../commands/told.ts";
@@ -102,11 +104,31 @@ describe("a model", () => {
 });
 
 describe("a checkpoint", () => {
-  it("of a newer program stops the daemon, a spoilt one is forgotten", () => {
-    expect(readCheckpoint(null, "log.db")).toBeNull();
-    expect(readCheckpoint("{spoilt", "log.db")).toBeNull();
-    expect(readCheckpoint('{"version":"2"}', "log.db")).toBeNull();
-    expect(linesOf(() => readCheckpoint('{"version":2,"tripped":true}', "log.db"))).toEqual([
+  const read = (text: string | null, trouble: string | null = null) => readCheckpoint({ text, trouble }, "log.db");
+
+  it("that was never made is none", () => {
+    expect(read(null)).toEqual({ checkpoint: null, unreadable: null });
+  });
+
+  it.each([
+    ["{spoilt", null],
+    ['{"version":"2"}', null],
+    ['{"version":1,"tripped":"no"}', null],
+    [null, "disk I/O error"],
+  ])(
+    "that cannot be read (%j, %j) may tell of a trip: nothing is permitted until a person resets it",
+    (text, trouble) => {
+      const { checkpoint, unreadable } = read(text, trouble);
+      expect(unreadable).not.toBeNull();
+      const program = programFrom(configFrom(undefined));
+      const { stage } = beginState(program, checkpoint, 0);
+      expect(stage).toMatchObject({ stage: "inhibited", latched: true });
+      expect(stage.reasons.join()).toContain("cannot be read");
+    },
+  );
+
+  it("of a newer program stops the daemon", () => {
+    expect(linesOf(() => read('{"version":2,"tripped":true}'))).toEqual([
       "log.db: checkpoint: expected one of an older version; a newer emberwire wrote it: install that one again, or put back the file kept from before, got version 2",
     ]);
   });

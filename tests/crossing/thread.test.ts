@@ -32,7 +32,7 @@ const worker = (answers: boolean): URL =>
         if (!${answers}) return;
         if (open) receive(message); else held.push(message);
       });
-      parentPort.postMessage({ kind: "ready", address: "nowhere", checkpoint: null, log: ${LOG} });
+      parentPort.postMessage({ kind: "ready", address: "nowhere", left: { text: null, trouble: null }, log: ${LOG} });
     `)}`,
   );
 

@@ -94,6 +94,29 @@ describe("commits", () => {
     again.close(4);
   });
 
+  it("what the last run left is read also where the log cannot be opened for writing", () => {
+    const folder = testFolder();
+    const options = optionsIn(folder);
+    const log = new SeasonLog(options, 0);
+    log.take(beats(1, 3), [], '{"tripped":true}', at(1));
+    log.close(2);
+    rmSync(`${options.file}.lock`, { force: true });
+    mkdirSync(`${options.file}.lock`);
+    const again = new SeasonLog(optionsIn(folder, "run-2"), 3);
+    expect(again.progress.writable).toBe(false);
+    expect(again.checkpoint()).toBe('{"tripped":true}');
+    again.close(4);
+  });
+
+  it("a file that cannot be read is no file without a checkpoint", () => {
+    const folder = testFolder();
+    writeFileSync(optionsIn(folder).file, "no database at all, but something was left here".repeat(40));
+    const log = new SeasonLog(optionsIn(folder), 0);
+    expect(log.progress.writable).toBe(false);
+    expect(() => log.checkpoint()).toThrow("not a database");
+    log.close(1);
+  });
+
   it("the same run goes on where it was; another begins at nothing", () => {
     const folder = testFolder();
     const log = new SeasonLog(optionsIn(folder), 0);

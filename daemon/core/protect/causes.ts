@@ -20,11 +20,18 @@ export const CAUSE = {
   fanOff: 1 << 9,
   fanDoubtful: 1 << 10,
   witnessBad: 1 << 11,
+  /** Of the last run: it may have tripped, and nobody can tell. */
+  forgotten: 1 << 12,
 } as const;
 
 /** Demands that take the power off, and those that reduce it. */
 export const INHIBITING =
-  CAUSE.beginning | CAUSE.noEstimate | CAUSE.boundAtLimit | CAUSE.witnessAtLimit | CAUSE.outletAtLimit;
+  CAUSE.beginning |
+  CAUSE.noEstimate |
+  CAUSE.boundAtLimit |
+  CAUSE.witnessAtLimit |
+  CAUSE.outletAtLimit |
+  CAUSE.forgotten;
 export const REDUCING =
   CAUSE.boundHigh |
   CAUSE.witnessHigh |
@@ -122,6 +129,7 @@ export function describeCauses(limits: Limits, causes: number): readonly string[
   if ((causes & CAUSE.outletAtLimit) === 0) {
     say(CAUSE.outletHigh, `the outlet air is at ${limits.outletReduceCelsius} °C or above`);
   }
+  say(CAUSE.forgotten, "what the last run left cannot be read, and it may have tripped");
   say(CAUSE.fanStalled, "the fan has stalled");
   say(CAUSE.fanOff, "the fan is off on purpose");
   say(CAUSE.fanDoubtful, `nobody can tell whether the fan turns, for more than ${limits.witnessGraceSeconds} s`);

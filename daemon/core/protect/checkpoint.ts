@@ -3,6 +3,7 @@
 
 import type { AlarmState } from "../effects.ts";
 import type { EstimatorCheckpoint } from "../estimate/estimator.ts";
+import { CAUSE } from "./causes.ts";
 import { type LearnedSpeed, UNLEARNED_SPEED } from "./fan-speed.ts";
 import { ALARM_STATES } from "./machine.ts";
 
@@ -33,6 +34,20 @@ export type Checkpoint = {
 
 /** Of the form above; a newer one may hold a trip where this program would not look. */
 const CHECKPOINT_VERSION = 1;
+
+/** What to begin from where there was something to remember and nobody can read it: a trip may stand, so one does. */
+export const UNREADABLE_CHECKPOINT: Checkpoint = {
+  version: CHECKPOINT_VERSION,
+  wallSeconds: null,
+  estimator: null,
+  tripped: true,
+  tripCauses: CAUSE.forgotten,
+  alarms: [],
+  fan: UNLEARNED_SPEED,
+  fanOffSeconds: null,
+  proofLastWallSeconds: null,
+  proofFirstWallSeconds: null,
+};
 
 /** The version of a checkpoint that a newer program wrote; null for every other value. */
 export function newerVersion(value: unknown): number | null {

@@ -23,13 +23,13 @@ export type Stage = {
 const NO_REASONS: readonly string[] = Object.freeze([]);
 
 /** Both lines released until the first usable estimate below the limit. `latched`: the last run had tripped and nobody has reset it since. */
-export function beginStage(limits: Limits, latched: boolean, nowSeconds: number): Stage {
+export function beginStage(limits: Limits, latched: boolean, nowSeconds: number, tripCauses = 0): Stage {
   const stage: Stage = {
     stage: "inhibited",
     sinceSeconds: nowSeconds,
     latched,
     causes: CAUSE.beginning,
-    tripCauses: 0,
+    tripCauses,
     reasons: NO_REASONS,
     bypassedUntilSeconds: null,
   };

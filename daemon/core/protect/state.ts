@@ -68,7 +68,7 @@ function resumeAlarm(program: Program, checkpoint: Checkpoint | null, index: num
 /** A state to begin from: both lines released until the first usable estimate. */
 export function beginState(program: Program, checkpoint: Checkpoint | null, nowSeconds: number): State {
   const kept = checkpoint?.estimator ?? null;
-  const stage = beginStage(program.limits, checkpoint?.tripped ?? false, nowSeconds);
+  const stage = beginStage(program.limits, checkpoint?.tripped ?? false, nowSeconds, checkpoint?.tripCauses);
   const offSeconds = checkpoint?.fanOffSeconds ?? null;
   return {
     atSeconds: nowSeconds,
@@ -97,7 +97,7 @@ export function beginState(program: Program, checkpoint: Checkpoint | null, nowS
     witnessBadSeconds: null,
     dewPointCelsius: null,
     dewPointSeconds: Number.NEGATIVE_INFINITY,
-    stage: { ...stage, tripCauses: checkpoint?.tripCauses ?? 0 },
+    stage,
     relay: { wanted: RELEASED, changedSeconds: null, latencySeconds: null },
     proof: {
       ...NO_PROOF,

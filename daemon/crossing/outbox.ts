@@ -43,6 +43,8 @@ export class Outbox {
   #entries: NumberedEntry[] = [];
   #newest: Beat | null = null;
   #checkpoint: string | null = null;
+  /** The one handed over last: until the log is sure, a thread that dies or a disk that refuses may have lost it. */
+  #handedOver: string | null = null;
   #answers: Answer[] = [];
   #health: HardwareHealth | null = null;
   #progress: LogProgress = NOTHING_YET;
@@ -127,7 +129,10 @@ export class Outbox {
     this.#parcels = parcel.number;
     this.#underway = parcel.number;
     this.#newest = null;
-    if (writable) this.#checkpoint = null;
+    if (parcel.checkpoint !== null) {
+      this.#handedOver = parcel.checkpoint;
+      this.#checkpoint = null;
+    }
     this.#answers = [];
     this.#health = null;
     return parcel;
@@ -137,6 +142,7 @@ export class Outbox {
   receipt(number: number, log: LogProgress): void {
     if (this.#underway !== number) return;
     this.#underway = null;
+    if (!log.writable) this.#checkpoint ??= this.#handedOver;
     this.#follow(log);
   }
 
@@ -144,6 +150,7 @@ export class Outbox {
   restarted(log: LogProgress): void {
     this.#underway = null;
     this.#answers = [];
+    this.#checkpoint ??= this.#handedOver;
     this.#follow(log);
   }
 

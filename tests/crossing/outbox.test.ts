@@ -27,6 +27,44 @@ function filled(beats: number, entries = 0): Outbox {
   return outbox;
 }
 
+describe("a checkpoint", () => {
+  const trip = (): Outbox => {
+    const outbox = filled(1, 1);
+    outbox.checkpoint('{"tripped":true}');
+    expect(outbox.next()?.checkpoint).toBe('{"tripped":true}');
+    return outbox;
+  };
+
+  it("that a disk refused goes with the entries once it takes them", () => {
+    const outbox = trip();
+    outbox.receipt(1, progress(0, 0, { writable: false }));
+    outbox.publish(plainBeat(2));
+    expect(outbox.next()).toMatchObject({ entries: [], checkpoint: null });
+    outbox.receipt(2, progress(0, 0));
+    const again = outbox.next();
+    expect(numbers(again?.entries)).toEqual([1]);
+    expect(again?.checkpoint).toBe('{"tripped":true}');
+  });
+
+  it("that was with a thread when it died is with the next one, unless there is a newer one", () => {
+    const outbox = trip();
+    outbox.orphaned();
+    outbox.restarted(progress(0, 0));
+    expect(outbox.next()?.checkpoint).toBe('{"tripped":true}');
+    outbox.orphaned();
+    outbox.checkpoint('{"newer":true}');
+    outbox.restarted(progress(0, 0));
+    expect(outbox.next()?.checkpoint).toBe('{"newer":true}');
+  });
+
+  it("that was taken is not sent twice", () => {
+    const outbox = trip();
+    outbox.receipt(1, progress(1, 1));
+    outbox.publish(plainBeat(2));
+    expect(outbox.next()?.checkpoint).toBeNull();
+  });
+});
+
 describe("credit", () => {
   it("one parcel is under way at a time", () => {
     const outbox = filled(1);

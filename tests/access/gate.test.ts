@@ -6,9 +6,10 @@ import { beforeEach, describe, expect, it } from "vitest";
 import type { Credentials, Right } from "../../daemon/access/caller.ts";
 import { Gate } from "../../daemon/access/gate.ts";
 import { EMPTY_REGISTER, type Register, readRegister, writeRegister } from "../../daemon/access/register.ts";
-import { MOST_SESSIONS } from "../../daemon/access/sessions.ts";
+import { IDLE_SECONDS, LONGEST_SECONDS, MOST_SESSIONS } from "../../daemon/access/sessions.ts";
 import { drawToken, hashSecret } from "../../daemon/access/token.ts";
 import { accessFiles } from "../../daemon/folder.ts";
+import { Audience } from "../../daemon/outputs/audience.ts";
 import { cheapSeal } from "../support/cheap-seal.ts";
 import { testFolder } from "../support/folder.ts";
 import { ManualClock } from "../support/manual-clock.ts";
@@ -195,6 +196,31 @@ describe("a session", () => {
     clock.advance(10);
     for (let count = 0; count < MOST_SESSIONS; count += 1) await loggedIn(one, HERE);
     expect(stands(one, first)).toBe(false);
+  });
+
+  it("ends the stream that it opened when its life is over, although the stream is a use of it", async () => {
+    keep({ operator: sealed, viewer: sealedOther });
+    const one = gate();
+    const session = await loggedIn(one, NOBODY, "viewer");
+    const audience = new Audience({ clock, mostReaders: 1, backlogBytes: 1, snapshot: () => null });
+    const said: string[] = [];
+    const reader = {
+      waitingBytes: 0,
+      send: () => {},
+      probe: () => true,
+      end: (why: string) => said.push(why),
+      cutOff: () => {},
+    };
+    const stillWelcome = (): boolean => one.caller({ ...NOBODY, session }).rights.has("read");
+    audience.join(reader, { address: NOBODY.address, stillWelcome, held: null, whole: false });
+    // Far enough apart for a quick test, near enough to be a use of the session each time.
+    for (let passed = 0; passed + IDLE_SECONDS / 2 < LONGEST_SECONDS; passed += IDLE_SECONDS / 2) {
+      expect(said).toEqual([]);
+      clock.sleep(IDLE_SECONDS / 2);
+    }
+    clock.sleep(IDLE_SECONDS / 2);
+    expect(said).toContain("login ended");
+    audience.close();
   });
 
   it("cannot be chosen by whoever brings an id", () => {

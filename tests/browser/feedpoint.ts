@@ -44,7 +44,7 @@ export async function startProcess(
   child.stderr.on("data", (text: Buffer) => said.push(text.toString()));
   for await (const line of createInterface({ input: child.stdout })) {
     said.push(line);
-    const address = /http:\/\/127\.0\.0\.1:\d+\//.exec(line)?.[0];
+    const address = /https?:\/\/127\.0\.0\.1:\d+\//.exec(line)?.[0];
     if (address === undefined) continue;
     child.stdout.resume();
     return {

@@ -21,13 +21,28 @@ export type Prometheus = {
   stop(): Promise<void>;
 };
 
+/** What it needs for a daemon with passwords and a certificate of its own. */
+export type Credentials = { readonly tokenFile: string; readonly certificate: string };
+
+/** The example's lines for passwords and TLS, taken out of their comments, with this test's files. */
+function guarded(example: string, { tokenFile, certificate }: Credentials): string {
+  return example
+    .replaceAll(/^( *)# (authorization|scheme|tls_config): /gm, "$1$2: ")
+    .replace("/etc/prometheus/emberwire.token", tokenFile)
+    .replace("/etc/prometheus/emberwire.pem", certificate);
+}
+
 /** Runs the example configuration, with the daemon at `target` and a second in place of its five. */
-export async function startPrometheus(folder: string, target: string): Promise<Prometheus> {
+export async function startPrometheus(
+  folder: string,
+  target: string,
+  credentials: Credentials | null = null,
+): Promise<Prometheus> {
   const consoles = join(folder, "consoles");
   await mkdir(consoles, { recursive: true });
   const example = await readFile(join(EXAMPLES, "prometheus.yml"), "utf8");
   const config = example.replaceAll(/: 5s$/gm, ": 1s").replace("127.0.0.1:8373", target);
-  await writeFile(join(folder, "prometheus.yml"), config);
+  await writeFile(join(folder, "prometheus.yml"), credentials === null ? config : guarded(config, credentials));
   await copyFile(join(EXAMPLES, "alerts.yml"), join(folder, "alerts.yml"));
   await copyFile(join(EXAMPLES, "feedpoint.html"), join(consoles, "feedpoint.html"));
   const port = await freePort();

@@ -189,6 +189,26 @@ describe("a client", () => {
   });
 });
 
+describe("a client that reads nothing and may look no longer", () => {
+  it("loses its place although it never takes the goodbye", async () => {
+    const raw = connect(Number(new URL(address).port), "127.0.0.1");
+    raw.pause();
+    raw.write("GET /api/v1/events?form=snapshots HTTP/1.1\r\nHost: 127.0.0.1\r\n\r\n");
+    await soon(() => expect(stream.audience.readers).toBe(1));
+    const bulk = "x".repeat(8_000_000);
+    // More than kernel buffers on both sides hold: what is written after it stays here.
+    stream.publish({ ...frameAt(1), reasons: [bulk] });
+    welcome = false;
+    stream.audience.review();
+    expect(stream.audience.readers).toBe(1);
+    await soon(() => {
+      clock.advance(10);
+      expect(stream.audience.readers).toBe(0);
+    });
+    raw.destroy();
+  });
+});
+
 describe("who gets no events", () => {
   const status = async (query: string, init: RequestInit = {}): Promise<number> => {
     const response = await fetch(`${address}api/v1/events${query}`, init);

@@ -22,6 +22,9 @@ export type Checkpoint = {
   /** Unix seconds when it was made; null when the clock was not trusted. */
   readonly wallSeconds: number | null;
   readonly estimator: EstimatorCheckpoint | null;
+  /** What the estimator's figures and the learned speed are relative to; null = not said, as before they were kept. */
+  readonly modelMark: string | null;
+  readonly fanMark: string | null;
   /** A trip that nobody has reset. A bypass is not kept: a restart ends it. */
   readonly tripped: boolean;
   readonly tripCauses: number;
@@ -40,6 +43,8 @@ export const UNREADABLE_CHECKPOINT: Checkpoint = {
   version: CHECKPOINT_VERSION,
   wallSeconds: null,
   estimator: null,
+  modelMark: null,
+  fanMark: null,
   tripped: true,
   tripCauses: CAUSE.forgotten,
   alarms: [],
@@ -112,11 +117,14 @@ export function parseCheckpoint(value: unknown): Checkpoint | null {
   if (!isRaw(value)) return null;
   const raw: Raw<Checkpoint> = value;
   if (raw.version !== CHECKPOINT_VERSION || typeof raw.tripped !== "boolean") return null;
+  const textOrNull = (part: unknown): string | null => (typeof part === "string" ? part : null);
   const numberOrNull = (part: unknown): number | null => (isNumber(part) ? part : null);
   return {
     version: 1,
     wallSeconds: numberOrNull(raw.wallSeconds),
     estimator: isEstimator(raw.estimator) ? raw.estimator : null,
+    modelMark: textOrNull(raw.modelMark),
+    fanMark: textOrNull(raw.fanMark),
     tripped: raw.tripped,
     tripCauses: isNumber(raw.tripCauses) ? raw.tripCauses : 0,
     alarms: Array.isArray(raw.alarms) ? raw.alarms.filter(isAlarm) : [],

@@ -6,6 +6,7 @@ import type { BoxConstants } from "../physics/box.ts";
 import { type Alarm, rationaliseAlarms } from "./alarm-list.ts";
 import type { Watch } from "./alarms.ts";
 import { CONDITIONS } from "./conditions/all.ts";
+import { fanMark, modelMark } from "./mark.ts";
 import { processSafetySeconds } from "./process-safety.ts";
 import type { ProtectionSettings } from "./settings.ts";
 import { checkSettings } from "./settings-check.ts";
@@ -14,6 +15,9 @@ export type Program = ProtectionSettings & {
   readonly model: Model;
   /** The model's constants without their uncertainties. */
   readonly box: BoxConstants;
+  /** What is learned is relative to these. */
+  readonly modelMark: string;
+  readonly fanMark: string;
   /** The rationalised list for these settings, high priority first. */
   readonly alarmList: readonly Alarm[];
   /** The same list, each alarm with its condition. */
@@ -69,6 +73,8 @@ export function defineProgram(model: Model, settings: ProtectionSettings): Progr
     ...settings,
     model,
     box: boxConstantsOf(model),
+    modelMark: modelMark(model),
+    fanMark: fanMark(fan),
     alarmList,
     watches: Object.freeze(alarmList.map((alarm) => ({ alarm, condition: CONDITIONS[alarm.tag] }))),
     processSafetySeconds: safety,

@@ -65,9 +65,26 @@ function resumeAlarm(program: Program, checkpoint: Checkpoint | null, index: num
   return { state: kept.state, held: kept.held, pendingSeconds: null, sinceSeconds: nowSeconds, untilSeconds };
 }
 
+/**
+ * What the filters may begin from. Of another model only the heat of the core and vents that were seen closed go on: κ and φ are
+ * relative to a model, and what a heat run found must not be overwritten by what was learned before it.
+ */
+function resumeEstimator(program: Program, checkpoint: Checkpoint | null): EstimatorCheckpoint | null {
+  const kept = checkpoint?.estimator ?? null;
+  if (kept === null || checkpoint?.modelMark === program.modelMark) return kept;
+  const doubt = Math.abs(Math.log(kept.flowFactor));
+  return {
+    ...kept,
+    flowFactor: Math.min(kept.flowFactor, 1),
+    flowFactorUncertainty: Math.hypot(kept.flowFactorUncertainty, Number.isFinite(doubt) ? doubt : 0),
+    bands: [],
+  };
+}
+
 /** A state to begin from: both lines released until the first usable estimate. */
 export function beginState(program: Program, checkpoint: Checkpoint | null, nowSeconds: number): State {
-  const kept = checkpoint?.estimator ?? null;
+  const kept = resumeEstimator(program, checkpoint);
+  const learned = checkpoint !== null && checkpoint.fanMark === program.fanMark ? checkpoint.fan : null;
   const stage = beginStage(program.limits, checkpoint?.tripped ?? false, nowSeconds, checkpoint?.tripCauses);
   const offSeconds = checkpoint?.fanOffSeconds ?? null;
   return {
@@ -81,7 +98,7 @@ export function beginState(program: Program, checkpoint: Checkpoint | null, nowS
     usableSeconds: null,
     run: null,
     trail: [],
-    fan: beginFan(nowSeconds, checkpoint?.fan ?? null),
+    fan: beginFan(nowSeconds, learned),
     fanOffUntilSeconds:
       offSeconds === null || program.fan === null
         ? null
@@ -118,6 +135,8 @@ export function checkpointState(program: Program, state: State): Checkpoint {
     version: 1,
     wallSeconds: state.wallSeconds,
     estimator: state.estimator === null ? (state.resumption?.checkpoint ?? null) : checkpointOf(state.estimator),
+    modelMark: program.modelMark,
+    fanMark: program.fanMark,
     tripped: state.stage.latched,
     tripCauses: state.stage.tripCauses,
     alarms: program.alarmList.flatMap(({ tag }, index) => {

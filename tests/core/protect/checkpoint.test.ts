@@ -3,8 +3,15 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { UNLEARNED_SPEED } from "../../../daemon/core/protect/fan-speed.ts";
-import { beginState, type Checkpoint, checkpointState, parseCheckpoint, step } from "../../../daemon/core/step.ts";
-import { programWith, READINGS } from "./fixtures.ts";
+import {
+  beginState,
+  type Checkpoint,
+  checkpointState,
+  defineProgram,
+  parseCheckpoint,
+  step,
+} from "../../../daemon/core/step.ts";
+import { MODEL, programWith, READINGS, SETTINGS } from "./fixtures.ts";
 
 // The same histories every time: a failure is found once and then for everybody.
 fc.configureGlobal({ seed: 8373 });
@@ -44,6 +51,8 @@ describe("a checkpoint", () => {
     ["estimator", { version: 1 }, null],
     ["estimator", { ...made.estimator, coreCelsius: null }, null],
     ["estimator", { ...made.estimator, bands: [{ band: 80 }] }, null],
+    ["modelMark", 7, null],
+    ["fanMark", {}, null],
     ["tripCauses", null, 0],
     ["alarms", [{ tag: "x", state: "loud", held: false, shelvedSeconds: null }, null, ...made.alarms], made.alarms],
     ["alarms", "none", []],
@@ -70,5 +79,59 @@ describe("a checkpoint", () => {
     const old = { tag: "retired_alarm", state: "unacknowledged", held: true, shelvedSeconds: null } as const;
     const begun = beginState(program, { ...made, alarms: [old] }, 0);
     expect(step(program, begun, readings, [], 1).effects.outlook.alarms).toEqual([]);
+  });
+});
+
+describe("a checkpoint of another feedpoint", () => {
+  /** A heat run has found the loss of every band, well known. */
+  const found = { ...MODEL, bands: MODEL.bands.map((band) => ({ ...band, kappa: 1.4, kappaUncertainty: 0.05 })) };
+  const worn: Checkpoint = {
+    ...made,
+    tripped: true,
+    estimator: {
+      ...made.estimator!,
+      coreCelsius: 90,
+      flowFactor: 0.6,
+      flowFactorUncertainty: 0.05,
+      bands: MODEL.bands.map(({ band }) => ({ band, lnKappa: 0, uncertainty: 0.1 })),
+    },
+  };
+  const resumed = (checkpoint: Checkpoint, into = defineProgram(found, SETTINGS)) => {
+    const { state, effects } = step(into, beginState(into, checkpoint, 0), readings, [], 1);
+    return { kept: checkpointState(into, state), estimate: effects.outlook.estimate };
+  };
+
+  it("does not overwrite what a heat run found, and leaves core, vents and trip as they were", () => {
+    const { kept, estimate } = resumed(worn);
+    for (const { lnKappa, uncertainty } of kept.estimator!.bands) {
+      expect(lnKappa).toBeCloseTo(Math.log(1.4), 2);
+      expect(uncertainty).toBeCloseTo(0.05, 2);
+    }
+    expect(estimate.coreCelsius).toBeGreaterThan(85);
+    expect(estimate.flowFactor).toBeCloseTo(0.6, 2);
+    expect(estimate.flowFactorUncertainty).toBeGreaterThan(0.2);
+    expect(kept).toMatchObject({ tripped: true, modelMark: defineProgram(found, SETTINGS).modelMark });
+  });
+
+  it("does not make vents look wider than the model has them", () => {
+    const wide = { ...worn, estimator: { ...worn.estimator!, flowFactor: 1.5 } };
+    expect(resumed(wide).estimate.flowFactor).toBeCloseTo(1, 2);
+  });
+
+  it("of the same model goes on as before", () => {
+    const { kept } = resumed(worn, program);
+    for (const { lnKappa } of kept.estimator!.bands) expect(lnKappa).toBeCloseTo(0, 2);
+    expect(kept.estimator?.flowFactorUncertainty).toBeCloseTo(0.05, 2);
+  });
+
+  it("that names no model, as before models were named, is of another", () => {
+    expect(resumed({ ...worn, modelMark: null }, program).kept.estimator?.flowFactorUncertainty).toBeGreaterThan(0.2);
+  });
+
+  it("brings no learned speed of a fan with another plate", () => {
+    const learned = { ...made.fan, learnedSeconds: 9_000 };
+    const other = programWith({ fan: { ...SETTINGS.fan, nominalRpm: 5_000 } });
+    expect(beginState(program, { ...made, fan: learned }, 0).fan.learned).toEqual(learned);
+    expect(beginState(other, { ...made, fan: learned }, 0).fan.learned).toEqual(UNLEARNED_SPEED);
   });
 });

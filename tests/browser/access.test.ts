@@ -2,47 +2,39 @@
 // back, logout in a second page, looking behind a login, by keyboard alone, and no finding of axe-core in any look.
 
 import { createRequire } from "node:module";
-import type { Browser, BrowserContext, Page } from "playwright-core";
+import type { BrowserContext, Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { EMPTY_REGISTER, writeRegister } from "../../daemon/access/register.ts";
 import { accessFiles } from "../../daemon/folder.ts";
 import type { RecordPage } from "../../daemon/wire/alarm.ts";
 import { cheapSeal } from "../support/cheap-seal.ts";
-import { launchChromium } from "./chromium.ts";
-import { scratchFolder, startScripted } from "./feedpoint.ts";
+import { openStage, type Stage, stallFan } from "./stage.ts";
 
 const SPEED = 10;
 const WAIT = { timeout: 30_000 };
 const AXE = createRequire(import.meta.url).resolve("axe-core/axe.min.js");
 const [OPERATOR, VIEWER] = ["four wires in the orchard", "a horse on the tower roof"];
 
-let browser: Browser;
-let folder: Awaited<ReturnType<typeof scratchFolder>>;
-let feedpoint: Awaited<ReturnType<typeof startScripted>>;
+let stage: Stage;
 let register: string;
 
 beforeAll(async () => {
-  browser = await launchChromium();
-  folder = await scratchFolder();
-  ({ register } = accessFiles(folder.path, true));
-  writeRegister(register, { ...EMPTY_REGISTER, operator: cheapSeal(OPERATOR) });
-  feedpoint = await startScripted(folder.path, SPEED);
-  feedpoint.board.faults.add({ kind: "fan stall", startSeconds: feedpoint.board.elapsedSeconds(), endSeconds: null });
+  stage = await openStage(SPEED, (folder) => {
+    ({ register } = accessFiles(folder, true));
+    writeRegister(register, { ...EMPTY_REGISTER, operator: cheapSeal(OPERATOR) });
+  });
+  stallFan(stage.feedpoint);
 });
-afterAll(async () => {
-  await browser.close();
-  await feedpoint.stop();
-  await folder.remove();
-});
+afterAll(() => stage.close());
 
 // Isolated worlds would be needed to lift the policy for axe alone; the page's own policy is tested in now.test.ts.
 const visitor = (): Promise<BrowserContext> =>
-  browser.newContext({ viewport: { width: 1280, height: 900 }, locale: "en-GB", bypassCSP: true });
+  stage.browser.newContext({ viewport: { width: 1280, height: 900 }, locale: "en-GB", bypassCSP: true });
 
 async function open(context: BrowserContext, hash = "#/alarms", look = "light"): Promise<Page> {
   const page = await context.newPage();
   await page.addInitScript((chosen) => localStorage.setItem("emberwire.preferences", chosen), JSON.stringify({ look }));
-  await page.goto(`${feedpoint.address}${hash}`);
+  await page.goto(`${stage.feedpoint.address}${hash}`);
   await page.waitForSelector("h1", WAIT);
   return page;
 }
@@ -141,7 +133,7 @@ describe("a viewer password", () => {
     await page.keyboard.press("Enter");
     await page.waitForSelector(".now", WAIT);
     expect(await page.textContent(".access span")).toBe("Viewer");
-    await page.goto(`${feedpoint.address}#/alarms`);
+    await page.goto(`${stage.feedpoint.address}#/alarms`);
     await page.click('button:has-text("Bypass")', WAIT);
     expect(await page.textContent("dialog p")).toContain("logged in as viewer");
     await context.close();

@@ -5,6 +5,7 @@ import type { Browser, Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { launchChromium } from "./chromium.ts";
 import { scratchFolder, startProcess, startScripted } from "./feedpoint.ts";
+import { complaintsOf, stallFan } from "./stage.ts";
 
 const SPEED = 10;
 const WAIT = { timeout: 20_000 };
@@ -19,14 +20,10 @@ afterAll(async () => {
 });
 
 /** A page that remembers what the browser complained about. */
-async function openPage(address: string): Promise<{ page: Page; complaints: string[] }> {
+async function openPage(address: string): Promise<{ page: Page; complaints: readonly string[] }> {
   const context = await browser.newContext({ viewport: { width: 1280, height: 800 }, locale: "en-GB" });
   const page = await context.newPage();
-  const complaints: string[] = [];
-  page.on("console", (message) => {
-    if (message.type() === "error") complaints.push(message.text());
-  });
-  page.on("pageerror", (error) => complaints.push(String(error)));
+  const complaints = complaintsOf(page);
   await page.goto(address);
   await page.waitForSelector(".cutaway", WAIT);
   return { page, complaints };
@@ -77,11 +74,7 @@ describe("the page on a scripted feedpoint", () => {
       await page.waitForSelector(".trail canvas", WAIT);
       await shows(page, ".spot-fan .callout-name", "turning");
 
-      const stall = feedpoint.board.faults.add({
-        kind: "fan stall",
-        startSeconds: feedpoint.board.elapsedSeconds(),
-        endSeconds: null,
-      });
+      const stall = stallFan(feedpoint);
       await shows(page, ".spot-fan .callout-name", "stalled");
       await page.waitForSelector(".rotor-halted", WAIT);
       await shows(page, "h1", "Power is reduced", "the fan has stalled");

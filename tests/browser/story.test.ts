@@ -1,10 +1,9 @@
 // A contest evening on the view Now, in a real Chromium on the daemon's own parts: quiet, heat, a fan that stalls, power
 // reduced, recovery, full power. Each chapter waits for what the operator would read, never for a while.
 
-import type { Browser, Page } from "playwright-core";
+import type { Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
-import { launchChromium } from "./chromium.ts";
-import { scratchFolder, startScripted } from "./feedpoint.ts";
+import { openStage, type Stage, stallFan } from "./stage.ts";
 
 /** Fast enough for an evening in seconds, slow enough that a reader's answer comes before the core moves far. */
 const SPEED = 40;
@@ -13,25 +12,18 @@ const CONTEST_WATTS = 1000;
 /** Warm enough that the heat is plainly from the contest; the preroll leaves the core below 45 °C. */
 const HEATED_CELSIUS = 50;
 
-let browser: Browser;
+let stage: Stage;
 let page: Page;
-let folder: Awaited<ReturnType<typeof scratchFolder>>;
-let feedpoint: Awaited<ReturnType<typeof startScripted>>;
 
 beforeAll(async () => {
-  browser = await launchChromium();
-  folder = await scratchFolder();
-  feedpoint = await startScripted(folder.path, SPEED);
+  stage = await openStage(SPEED);
+  const { browser, feedpoint } = stage;
   feedpoint.operate(0);
   page = await (await browser.newContext({ viewport: { width: 1280, height: 800 }, locale: "en-GB" })).newPage();
   await page.goto(feedpoint.address);
   await page.waitForSelector(".cutaway", WAIT);
 });
-afterAll(async () => {
-  await browser.close();
-  await feedpoint.stop();
-  await folder.remove();
-});
+afterAll(() => stage.close());
 
 type Reading = { readonly sentence: string; readonly stage: string; readonly alarms: string; readonly core: number };
 
@@ -71,7 +63,7 @@ describe("a contest evening", () => {
   });
 
   it("grows hot, and says how long that can go on and what would hold", async () => {
-    feedpoint.operate(CONTEST_WATTS);
+    stage.feedpoint.operate(CONTEST_WATTS);
     const hot = await glance(/^About \d+ min to the limit\. \d+ W would hold\.$/, HEATED_CELSIUS);
     expect(Number(/(\d+) W/.exec(hot.sentence)?.[1])).toBeLessThan(CONTEST_WATTS);
     expect(hot.stage).toContain("Full");
@@ -79,13 +71,9 @@ describe("a contest evening", () => {
   });
 
   it("is reduced when the fan stalls, with the fan as the reason and an alarm that waits", async () => {
-    mend = feedpoint.board.faults.add({
-      kind: "fan stall",
-      startSeconds: feedpoint.board.elapsedSeconds(),
-      endSeconds: null,
-    });
+    mend = stallFan(stage.feedpoint);
     const reduced = await glance(/^Power is reduced: the fan has stalled\. \d+ W would hold\.$/);
-    feedpoint.operate(0);
+    stage.feedpoint.operate(0);
     expect(reduced.stage).toContain("Reduced");
     expect(reduced.stage).toContain("the fan has stalled");
     expect(reduced.stage).toContain("reduce line released");

@@ -9,23 +9,12 @@ import { listen } from "../../daemon/outputs/listen.ts";
 import { Stream } from "../../daemon/outputs/stream.ts";
 import { attachSockets, STREAM_PATH } from "../../daemon/outputs/stream-socket.ts";
 import { mergeDelta } from "../../daemon/wire/delta.ts";
-import type { About, Frame, ServerMessage } from "../../daemon/wire/frame.ts";
+import type { Frame, ServerMessage } from "../../daemon/wire/frame.ts";
 import type { HttpProblem } from "../../daemon/wire/http-problem.ts";
 import { PLAIN_FRAME } from "../support/frame.ts";
 import { ManualClock } from "../support/manual-clock.ts";
 import { openDoor } from "../support/open-door.ts";
-
-const ABOUT: About = {
-  name: "Test",
-  simulated: true,
-  speed: 1,
-  version: "0",
-  boot_id: "b",
-  limit_celsius: 110,
-  reduce_celsius: 100,
-  toroids: 3,
-  fan_nominal_rpm: 11_000,
-};
+import { PLAIN_ABOUT } from "../support/site.ts";
 
 const frameAt = (seconds: number): Frame => ({ ...PLAIN_FRAME, at_seconds: seconds });
 
@@ -37,7 +26,7 @@ const sockets: WebSocket[] = [];
 
 beforeEach(async () => {
   clock = new ManualClock();
-  stream = new Stream({ about: ABOUT, clock, mostReaders: 3 });
+  stream = new Stream({ about: PLAIN_ABOUT, clock, mostReaders: 3 });
   server = createServer();
   attachSockets(server, STREAM_PATH, stream.audience, openDoor());
   address = (await listen(server, { host: "127.0.0.1", port: 0 })).replace("http", "ws");
@@ -98,7 +87,7 @@ describe("a page", () => {
     }
     await held(early, 4);
     expect(early.messages.map(({ type }) => type)).toEqual(["snapshot", "delta", "delta", "delta"]);
-    expect(early.messages[0]).toMatchObject({ about: ABOUT });
+    expect(early.messages[0]).toMatchObject({ about: PLAIN_ABOUT });
     expect(believed(early.messages)).toEqual(frameAt(4));
   });
 
@@ -204,6 +193,6 @@ describe("strangers and crowds", () => {
 
 describe("options", () => {
   it("are checked at birth", () => {
-    expect(() => new Stream({ about: ABOUT, clock, mostReaders: 0 })).toThrow("mostReaders");
+    expect(() => new Stream({ about: PLAIN_ABOUT, clock, mostReaders: 0 })).toThrow("mostReaders");
   });
 });

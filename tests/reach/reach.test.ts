@@ -1,10 +1,9 @@
 // Every view within everybody's reach, in a real Chromium: by keyboard alone, at 200 % zoom and 360 px, by touch, with stillness asked
 // for, and by ear. Against WCAG 2.2: 1.4.4, 1.4.10, 2.1.1, 2.1.2, 2.3.3, 2.4.3, 2.4.7, 2.4.11, 2.5.7 and 2.5.8.
 
-import type { Browser, BrowserContextOptions, Page } from "playwright-core";
+import type { BrowserContextOptions, Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
-import { launchChromium } from "../browser/chromium.ts";
-import { scratchFolder, startScripted } from "../browser/feedpoint.ts";
+import { openStage, type Stage } from "../browser/stage.ts";
 
 /** The demo season is still being written when the first page opens. */
 const WAIT = { timeout: 45_000 };
@@ -19,24 +18,21 @@ const VIEWS = [
 /** More stops than any view has: who is not through by then is trapped. */
 const MOST_STOPS = 200;
 
-let browser: Browser;
-let folder: Awaited<ReturnType<typeof scratchFolder>>;
-let feedpoint: Awaited<ReturnType<typeof startScripted>>;
+let stage: Stage;
 
 beforeAll(async () => {
-  [browser, folder] = await Promise.all([launchChromium(), scratchFolder()]);
-  feedpoint = await startScripted(folder.path, 1);
+  stage = await openStage(1);
 });
-afterAll(async () => {
-  await browser?.close();
-  await feedpoint?.stop();
-  await folder?.remove();
-});
+afterAll(() => stage?.close());
 
 async function open(hash: string, ready: string, options: BrowserContextOptions = {}): Promise<Page> {
-  const context = await browser.newContext({ viewport: { width: 1280, height: 720 }, locale: "en-GB", ...options });
+  const context = await stage.browser.newContext({
+    viewport: { width: 1280, height: 720 },
+    locale: "en-GB",
+    ...options,
+  });
   const page = await context.newPage();
-  await page.goto(`${feedpoint.address}${hash}`);
+  await page.goto(`${stage.feedpoint.address}${hash}`);
   await page.waitForSelector(".age-fresh", WAIT);
   await page.waitForSelector(ready, { ...WAIT, state: "attached" });
   return page;

@@ -1,32 +1,22 @@
 // One running feedpoint put together: service thread first (it holds port and log alone), then hardware, then the heartbeat.
 // It wires the parts to each other and takes them down in order; it decides nothing.
 
-import { dirname, join } from "node:path";
 import type { Clock, Hardware } from "../hardware/ports.ts";
 import { readCheckpoint } from "./checkpoint.ts";
-import { certificateOf } from "./config/certificate.ts";
-import { modelOf } from "./config/model.ts";
-import { outletOf } from "./config/mqtt.ts";
-import { noticesOf } from "./config/notices.ts";
 import type { ReadConfig } from "./config/parse.ts";
-import { ratingBasisOf } from "./config/rating-basis.ts";
-import { driveSettings, rigOf } from "./config/rig.ts";
-import { describeSetpoint } from "./core/protect/alarm-list.ts";
+import { driveSettings } from "./config/rig.ts";
 import type { Checkpoint } from "./core/protect/checkpoint.ts";
 import type { Program } from "./core/step.ts";
 import type { Rehearsal } from "./crossing/messages.ts";
 import { ServiceThread } from "./crossing/thread.ts";
 import { Heartbeat } from "./cycle.ts";
 import { exposureWarnings } from "./exposure.ts";
-import { acceptedModelFile, accessFiles, dataFolder, logFile, makeFolder } from "./folder.ts";
+import { dataFolder, logFile, makeFolder } from "./folder.ts";
 import { hardwareHealth } from "./hardware-health.ts";
 import { supervisorOf } from "./outputs/supervisor.ts";
-import type { ServiceSpec } from "./service-spec.ts";
+import { serviceSpecOf } from "./service-spec.ts";
 import { HeardRig, type Rig, type RigWord } from "./station/rig.ts";
 import { Sweep } from "./sweep.ts";
-import { programVersion } from "./version.ts";
-import type { AlarmRow } from "./wire/alarm.ts";
-import type { About } from "./wire/frame.ts";
 
 /** The page asks no faster, and nothing is decided by it. */
 const HEALTH_SECONDS = 3;
@@ -78,7 +68,7 @@ export async function startFeedpoint(options: FeedpointOptions): Promise<Running
   const { clock, read, simulated } = options;
   const folder = dataFolder(options.folder ?? read.config.log.folder);
   makeFolder(folder);
-  const spec = serviceSpec(options, logFile(folder, simulated));
+  const spec = serviceSpecOf(options, logFile(folder, simulated));
   let heartbeat: Heartbeat | null = null;
   const early: [tag: string, text: string, by: string | null][] = [];
   const note = (tag: string, text: string, by: string | null = null): void => {
@@ -181,88 +171,4 @@ function heartbeatOf(
     residentBytes: () => process.memoryUsage.rss(),
     rigAgeSeconds: () => rig().ageSeconds,
   });
-}
-
-function serviceSpec(options: FeedpointOptions, file: string): ServiceSpec {
-  const { read, simulated, listen, clock, pages } = options;
-  const { log, listen: listening } = read.config;
-  const about = aboutOf(options);
-  const key = `${clock.bootId.slice(0, 8)}-${process.pid}-${Math.round(clock.monotonicSeconds() * 1000)}`;
-  return {
-    about,
-    listen: {
-      ...listen,
-      names: listening.names,
-      mostClients: listening.clients,
-      trustedProxies: listening.trusted_proxies,
-      certificate: certificateOf(read.config.listen, read.placeOf),
-    },
-    access: accessFiles(dirname(file), simulated),
-    pages,
-    run: {
-      key,
-      bootId: clock.bootId,
-      version: about.version,
-      simulated,
-      model: JSON.stringify(options.program.model),
-    },
-    notices: noticesOf(read),
-    rig: rigOf(read),
-    rigMemoryFile: join(dirname(file), "rig-power.json"),
-    mqtt: outletOf(read, dirname(file), simulated),
-    heatRun: {
-      prior: modelOf(read),
-      inUse: options.program.model,
-      modelFile: acceptedModelFile(dirname(file), simulated),
-      limits: { fanOffCelsius: options.program.limits.reduceCelsius },
-      runKey: key,
-      recordingFile: join(dirname(file), simulated ? "simulated-heat-run.csv" : "heat-run.csv"),
-      courseFile: join(dirname(file), simulated ? "simulated-heat-run.json" : "heat-run.json"),
-    },
-    ratingBasis: ratingBasisOf(read, options.program.model, options.program.limits),
-    wearAlarms: wearAlarmsOf(options.program),
-    alarms: options.program.alarmList.map(alarmRow),
-    log: { file, retention: { keepSeconds: log.keep, mostBytes: log.most_megabytes * 1e6 } },
-  };
-}
-
-function alarmRow(alarm: Program["alarmList"][number]): AlarmRow {
-  return {
-    tag: alarm.tag,
-    priority: alarm.priority,
-    comes: describeSetpoint(alarm),
-    latched: alarm.latch,
-    cause: alarm.cause,
-    consequence: alarm.consequence,
-    response: alarm.response,
-    respond_within_seconds: alarm.respondWithinSeconds,
-  };
-}
-
-/** By the names under which the season's review knows them. */
-export function wearAlarmsOf({ alarms, fan }: Program): ServiceSpec["wearAlarms"] {
-  return {
-    flow_factor: alarms.flowFactor,
-    loss_factor: alarms.lossFactor,
-    ...(fan === null
-      ? {}
-      : {
-          fan_rpm_per_volt: (fan.slowRatio * fan.nominalRpm) / fan.nominalVolts,
-          fan_start_seconds: fan.startSeconds,
-        }),
-  };
-}
-
-function aboutOf({ read, program, simulated, speed, clock }: FeedpointOptions): About {
-  return {
-    name: read.config.feedpoint.name,
-    simulated,
-    speed,
-    version: programVersion(),
-    boot_id: clock.bootId,
-    limit_celsius: program.limits.limitCelsius,
-    reduce_celsius: program.limits.reduceCelsius,
-    toroids: read.config.transformer.toroids,
-    fan_nominal_rpm: program.fan?.nominalRpm ?? null,
-  };
 }

@@ -3,11 +3,12 @@
 
 import type { Cancel, Clock, Hardware } from "../hardware/ports.ts";
 import type { Answer, Command } from "./core/commands.ts";
-import type { Effects, PermitLines, RecordEntry } from "./core/effects.ts";
+import type { Effects, PermitLines } from "./core/effects.ts";
 import type { UpkeepReading } from "./core/readings.ts";
 import { beginState, type Checkpoint, checkpointState, type Program, type State, step } from "./core/step.ts";
+import { Draft } from "./crossing/draft.ts";
 import { Inbox } from "./crossing/inbox.ts";
-import type { Beat, NumberedEntry, Publication } from "./crossing/messages.ts";
+import type { Beat, Publication } from "./crossing/messages.ts";
 import { Horn } from "./horn.ts";
 import type { Supervisor } from "./outputs/supervisor.ts";
 import { Pace } from "./pace.ts";
@@ -40,8 +41,6 @@ export type HeartbeatOptions = {
 
 const RELEASED: PermitLines = { reduce: false, inhibit: false };
 const CHECKPOINT_SECONDS = 10;
-/** Entries that wait for the next publication. */
-const MOST_ENTRIES = 1_000;
 
 export class Heartbeat {
   readonly #options: HeartbeatOptions;
@@ -49,12 +48,10 @@ export class Heartbeat {
   readonly #pace: Pace;
   readonly #horn: Horn;
   readonly #switches: Switches;
+  readonly #draft: Draft;
   #state: State;
   #beats = 0;
   #ready = false;
-  #entries = 0;
-  #waiting: NumberedEntry[] = [];
-  #answers: Answer[] = [];
   #checkpointAt: number;
   #pending: Cancel | null = null;
   #running: Promise<void> | null = null;
@@ -68,6 +65,7 @@ export class Heartbeat {
     this.#options = options;
     this.#horn = new Horn(options.hardware.buzzer, (text) => this.note("buzzer-failed", text));
     this.#switches = new Switches(options.hardware, (tag, text) => this.note(tag, text));
+    this.#draft = new Draft(options.hardware.clock);
     const now = options.hardware.clock.monotonicSeconds();
     this.#pace = new Pace(now, options.program.cycleSeconds);
     this.#checkpointAt = now + CHECKPOINT_SECONDS;
@@ -86,12 +84,12 @@ export class Heartbeat {
 
   /** Commands of operators for the next cycle. */
   deliver(commands: readonly Command[]): void {
-    this.#answers.push(...this.#inbox.deliver(commands));
+    this.#draft.answer(this.#inbox.deliver(commands));
   }
 
   /** A fact about the daemon itself for the record, or something that `by` did to it. */
   note(tag: string, text: string, by: string | null = null): void {
-    this.#enter({ atSeconds: this.#now(), kind: by === null ? "event" : "command", tag, text, by });
+    this.#draft.enter({ atSeconds: this.#now(), kind: by === null ? "event" : "command", tag, text, by });
   }
 
   /** Ends after the running cycle, the relay released and the last words published. */
@@ -201,7 +199,7 @@ export class Heartbeat {
   }
 
   #tell({ record, answers }: Effects, beat: Beat): void {
-    for (const entry of record) this.#enter(entry);
+    for (const entry of record) this.#draft.enter(entry);
     this.#settle(answers);
     // A trip that a crash forgets would permit power; so what is worth a line in the record is worth a checkpoint.
     this.#publish(beat, record.length > 0 || this.#now() >= this.#checkpointAt ? this.#checkpointText() : null);
@@ -209,7 +207,7 @@ export class Heartbeat {
 
   #settle(answers: readonly Answer[]): void {
     this.#inbox.settle(answers);
-    this.#answers.push(...answers);
+    this.#draft.answer(answers);
   }
 
   async #release(): Promise<void> {
@@ -240,23 +238,12 @@ export class Heartbeat {
     };
   }
 
-  #enter(entry: RecordEntry): void {
-    this.#entries += 1;
-    const { clock } = this.#options.hardware;
-    const stamp = { number: this.#entries, wallSeconds: clock.wallSeconds(), wallTrusted: clock.wallIsTrusted() };
-    this.#waiting.push({ ...entry, ...stamp });
-    if (this.#waiting.length > MOST_ENTRIES) this.#waiting.shift();
-  }
-
   #checkpointText(): string {
     this.#checkpointAt = this.#now() + CHECKPOINT_SECONDS;
     return JSON.stringify(checkpointState(this.#options.program, this.#state));
   }
 
   #publish(beat: Beat | null, checkpoint: string | null): void {
-    const publication = { beat, entries: this.#waiting, checkpoint, answers: this.#answers };
-    this.#waiting = [];
-    this.#answers = [];
-    this.#options.publish(publication);
+    this.#options.publish(this.#draft.take(beat, checkpoint));
   }
 }

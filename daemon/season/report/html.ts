@@ -4,6 +4,7 @@
 import type { CycleClass, SeasonReview, SessionSummary, Summary, Wear } from "../../wire/season.ts";
 import { WATCHED_CELSIUS } from "../../wire/season.ts";
 import { dateTicks, type HeatCell, heatMap, markup, timeChart } from "./chart.ts";
+import { celsius, date, energy, hours, offset } from "./figures.ts";
 import { STYLE } from "./style.ts";
 
 export type ReportFacts = {
@@ -231,25 +232,4 @@ function notesTable(review: SeasonReview): string {
     `<table class="notes"><thead><tr><th>Date</th><th>Kind</th><th>What</th></tr></thead><tbody>${rows.join("")}</tbody></table>` +
     `${left > 0 ? `<p class="small">${left} earlier ones are in the log.</p>` : ""}`
   );
-}
-
-const date = (seconds: number, { utc_offset_seconds }: SeasonReview): string =>
-  new Date((seconds + utc_offset_seconds) * 1000).toISOString().slice(0, 10);
-
-function offset({ utc_offset_seconds }: SeasonReview): string {
-  const whole = utc_offset_seconds / 3_600;
-  return whole === 0 ? "" : whole > 0 ? `+${whole}` : `−${-whole}`;
-}
-
-function hours(seconds: number): string {
-  if (seconds < 60) return `${seconds.toFixed(0)} s`;
-  if (seconds < 3_600) return `${(seconds / 60).toFixed(0)} min`;
-  return `${(seconds / 3_600).toFixed(1)} h`;
-}
-
-const celsius = (value: number | null): string => (value === null ? "not known" : `${value.toFixed(0)} °C`);
-
-function energy(joules: number): string {
-  const wattHours = joules / 3_600;
-  return wattHours < 1_000 ? `${wattHours.toFixed(0)} Wh` : `${(wattHours / 1_000).toFixed(2)} kWh`;
 }

@@ -6,7 +6,7 @@ import type { Clock } from "../hardware/ports.ts";
 import type { Problem } from "./config/problem.ts";
 import { NEWER } from "./config/version.ts";
 import type { LeftBehind } from "./crossing/messages.ts";
-import type { SeasonLog, SeasonLogOptions } from "./season/log.ts";
+import type { Progress, SeasonLog, SeasonLogOptions } from "./season/log.ts";
 
 /** Without the binding the daemon runs without a log, and says so: `trouble`. */
 export type OpenedLog = {
@@ -46,6 +46,19 @@ export function leftBehind(log: SeasonLog | null, file: string): LeftBehind {
   } catch (error) {
     return { text: null, trouble: error instanceof Error ? error.message : String(error) };
   }
+}
+
+/** How far a log has come that is not there. */
+export function noProgress(trouble: string | null): Progress {
+  return {
+    acceptedRow: 0,
+    acceptedEntry: 0,
+    persistedRow: 0,
+    persistedEntry: 0,
+    writable: false,
+    trouble,
+    diskFreeRatio: null,
+  };
 }
 
 /** What to say of a log that a newer program wrote. */

@@ -11,7 +11,7 @@ import { bandOf } from "./core/physics/bands.ts";
 import type { Beat, LogProgress, Parcel, ToHeartbeat, ToService } from "./crossing/messages.ts";
 import { heatRunBeat, openHeatRuns } from "./heat-run/desk.ts";
 import { Links } from "./links.ts";
-import { leftBehind, openLog } from "./open-log.ts";
+import { leftBehind, noProgress, openLog } from "./open-log.ts";
 import { CertificateTrouble, followCertificate, readCertificate } from "./outputs/certificate.ts";
 import { checkOf } from "./outputs/check.ts";
 import { CommandDesk } from "./outputs/desk.ts";
@@ -96,16 +96,7 @@ async function serve(clock: Clock, log: SeasonLog | null, trouble: string | null
   let beat: Beat | null = null;
   let health: HardwareHealth | null = null;
 
-  const progress = (): LogProgress =>
-    log?.progress ?? {
-      acceptedRow: 0,
-      acceptedEntry: 0,
-      persistedRow: 0,
-      persistedEntry: 0,
-      writable: false,
-      trouble,
-      diskFreeRatio: null,
-    };
+  const progress = (): LogProgress => log?.progress ?? noProgress(trouble);
 
   const take = (parcel: Parcel): void => {
     const seconds = clock.monotonicSeconds();

@@ -207,10 +207,11 @@ export class SeasonLog {
   }
 
   #prune({ seconds, wallSeconds, wallTrusted }: Now): void {
-    // A clock that was never set must not decide what is old.
-    if (this.#store === null || !wallTrusted) return;
+    if (this.#store === null) return;
     try {
-      const more = prune(this.#store.database, this.#options.retention, wallSeconds, this.#diskFreeBytes);
+      // A clock that was never set must not decide what is old; what is too much is too much without it.
+      const now = wallTrusted ? wallSeconds : null;
+      const more = prune(this.#store.database, this.#options.retention, now, this.#diskFreeBytes);
       this.#pruneAt = seconds + (more ? PRUNE_AGAIN_SECONDS : PRUNE_SECONDS);
     } catch (error) {
       this.#fail(error, seconds);

@@ -21,19 +21,36 @@ export function fileBytes(database: Database): { readonly used: number; readonly
   return { used: (pages - free) * size, spare: free * size };
 }
 
-/** Takes out one hour of seconds when there is too much; true when there may be more to take. */
+/**
+ * Takes out one hour of seconds when there is too much; true when there may be more to take. `nowWallSeconds` null: nobody knows the
+ * date, so nothing is too old; what is too much goes all the same, the stretch that was filed first.
+ */
 export function prune(
   database: Database,
   { keepSeconds, mostBytes }: Retention,
-  nowWallSeconds: number,
+  nowWallSeconds: number | null,
   diskFreeBytes: number | null,
 ): boolean {
-  const oldest = database.prepare<[], number>("SELECT min(hour) FROM block").pluck().get() ?? null;
-  if (oldest === null) return false;
-  const ageSeconds = nowWallSeconds - (oldest + 1) * HOUR_SECONDS;
   const { used, spare } = fileBytes(database);
   const scarce = diskFreeBytes !== null && diskFreeBytes < SCARCE_BYTES && spare < SPARE_BYTES;
-  const due = ageSeconds > keepSeconds || used > mostBytes || (scarce && ageSeconds > KEEP_WHEN_SCARCE_SECONDS);
-  if (due) database.prepare("DELETE FROM block WHERE hour = ?").run(oldest);
-  return due;
+  const first = (sql: string): number | null => database.prepare<[], number | null>(sql).pluck().get() ?? null;
+  if (nowWallSeconds === null) {
+    const stretch = first("SELECT min(id) FROM block");
+    const most = scarce ? KEEP_WHEN_SCARCE_SECONDS / HOUR_SECONDS : 0;
+    if (stretch === null || !(used > mostBytes || (scarce && first("SELECT count(*) FROM block")! > most)))
+      return false;
+    database.prepare("DELETE FROM block WHERE id = ?").run(stretch);
+    return true;
+  }
+  const ageSeconds = (hour: number): number => nowWallSeconds - (hour + 1) * HOUR_SECONDS;
+  // What stands under a date that nobody vouched for may be of yesterday.
+  const dated = first("SELECT min(hour) FROM block WHERE trusted = 1");
+  if (dated !== null && ageSeconds(dated) > keepSeconds) {
+    database.prepare("DELETE FROM block WHERE hour = ? AND trusted = 1").run(dated);
+    return true;
+  }
+  const oldest = first("SELECT min(hour) FROM block");
+  if (oldest === null || !(used > mostBytes || (scarce && ageSeconds(oldest) > KEEP_WHEN_SCARCE_SECONDS))) return false;
+  database.prepare("DELETE FROM block WHERE hour = ?").run(oldest);
+  return true;
 }

@@ -261,6 +261,15 @@ describe("two daemons", () => {
 describe("retention", () => {
   const HOUR = 3_600;
 
+  /** Such as cannot be packed small. */
+  function noisyBeats(count: number): ReturnType<typeof beats> {
+    let noise = 1;
+    return Array.from({ length: count }, (_, index) => {
+      noise = (noise * 48_271) % 2_147_483_647;
+      return plainBeat(index + 1, 60 + (noise % 4_000) / 100);
+    });
+  }
+
   it("takes out whole hours that are too old, keeps their rollups, and never touches a line of the record", () => {
     const folder = testFolder();
     const log = new SeasonLog({ ...optionsIn(folder), retention: { keepSeconds: HOUR, mostBytes: 100e6 } }, 0);
@@ -278,11 +287,7 @@ describe("retention", () => {
   it("takes out the oldest when the file grows too large, and the curve stays whole", () => {
     const folder = testFolder();
     const large = new SeasonLog(optionsIn(folder), 0);
-    let noise = 1;
-    const noisy = Array.from({ length: 6 * HOUR }, (_, index) => {
-      noise = (noise * 48_271) % 2_147_483_647;
-      return plainBeat(index + 1, 60 + (noise % 4_000) / 100);
-    });
+    const noisy = noisyBeats(6 * HOUR);
     large.take(noisy, [], null, at(0));
     for (let call = 0; call < 8; call += 1) large.take([], [], null, at(call));
     const { used } = fileBytes(large.database);
@@ -296,6 +301,38 @@ describe("retention", () => {
     expect(rowsOn(folder)).toBeLessThan(6 * HOUR);
     expect(rowsOn(folder)).toBeGreaterThan(0);
     expect(kept?.[0]?.[0]).toBeLessThan(1_790_000_000 + 120);
+  });
+
+  it("takes out what was filed first when the file grows too large and nobody knows the date", () => {
+    const folder = testFolder();
+    const undated = (seconds: number): Now => ({ ...at(seconds), wallTrusted: false });
+    const noisy = noisyBeats(6 * HOUR).map((beat) => ({ ...beat, wallTrusted: false }));
+    const large = new SeasonLog(optionsIn(folder), 0);
+    large.take(noisy, [], null, undated(0));
+    for (let call = 0; call < 8; call += 1) large.take([], [], null, undated(call));
+    const mostBytes = fileBytes(large.database).used - 10_000;
+    large.close(9);
+    const log = new SeasonLog({ ...optionsIn(folder, "run-2"), retention: { keepSeconds: 1, mostBytes } }, 0);
+    for (let call = 0; call < 8; call += 1) log.take([], [], null, undated(6 * HOUR + 601 * call));
+    expect(fileBytes(log.database).used).toBeLessThanOrEqual(mostBytes);
+    log.close(9 * HOUR);
+    expect(rowsOn(folder)).toBeGreaterThan(4 * HOUR);
+    expect(rowsOn(folder)).toBeLessThan(6 * HOUR);
+  });
+
+  it("takes nothing for old that stands under a date nobody vouched for", () => {
+    const folder = testFolder();
+    const log = new SeasonLog({ ...optionsIn(folder), retention: { keepSeconds: HOUR, mostBytes: 100e6 } }, 0);
+    const undated = beats(1, 2 * HOUR).map((beat) => ({ ...beat, wallTrusted: false }));
+    log.take(undated, [], null, { ...at(0), wallTrusted: false });
+    for (let call = 0; call < 4; call += 1) log.take([], [], null, { ...at(1 + call), wallTrusted: false });
+    log.close(10);
+    // The next boot knows the date, and that of the last boot is a year behind.
+    const run = { ...RUN, key: "run-2", bootId: "boot-2" };
+    const later = new SeasonLog({ ...optionsIn(folder), run, retention: { keepSeconds: HOUR, mostBytes: 100e6 } }, 0);
+    for (let call = 0; call < 4; call += 1) later.take([], [], null, at(31_536_000 + 601 * call));
+    later.close(31_540_000);
+    expect(rowsOn(folder)).toBe(2 * HOUR);
   });
 
   it("does nothing by a clock that was never set", () => {

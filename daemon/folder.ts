@@ -3,7 +3,8 @@
 import { accessSync, constants, existsSync, mkdirSync } from "node:fs";
 import { dirname, join, resolve } from "node:path";
 
-const SYSTEM_FOLDER = "/var/lib/emberwire";
+/** Where an installed daemon keeps it. */
+export const SYSTEM_FOLDER = "/var/lib/emberwire";
 const CHECKOUT_FOLDER = ".emberwire";
 
 /** The configured folder, else the system's where this user may write, else one in the working folder. */

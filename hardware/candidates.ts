@@ -44,7 +44,14 @@ export const CANDIDATES: readonly Candidate[] = [
   { kind: "supply", chip: "ina219", driver: ina219(SHUNT_OHMS), low: 0x40, high: 0x4f, certain: false },
 ];
 
-/** Every address at which one of them may be, ascending. */
-export const CANDIDATE_ADDRESSES: readonly number[] = Array.from({ length: 0x78 }, (_, address) => address).filter(
-  (address) => CANDIDATES.some(({ low, high }) => address >= low && address <= high),
-);
+/** Addresses that modules come with, before anybody has moved a strap; asked first. */
+export const USUAL_ADDRESSES: readonly number[] = [0x48, 0x49, 0x4a, 0x4b, 0x40, 0x41, 0x44, 0x45, 0x18, 0x19];
+
+/** Every address at which one of them may be: the usual ones, then the others ascending. */
+export const CANDIDATE_ADDRESSES: readonly number[] = [
+  ...USUAL_ADDRESSES,
+  ...Array.from({ length: 0x78 }, (_, address) => address).filter(
+    (address) =>
+      !USUAL_ADDRESSES.includes(address) && CANDIDATES.some(({ low, high }) => address >= low && address <= high),
+  ),
+];

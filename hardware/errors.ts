@@ -36,10 +36,12 @@ export const HARDWARE_REMEDIES: Readonly<Record<HardwareErrorCode, string>> = {
   TIMEOUT: "Look for a broken or shorted wire, a missing pull-up, or a chip that stretches the clock.",
   BUS_STUCK:
     "Take the power off the sensors for a moment; if it returns, slow the bus down and shorten or screen the cable.",
-  BUS_MISSING: "Enable I2C (`dtparam=i2c_arm=on` in config.txt on a Raspberry Pi), load `i2c-dev`, and reboot.",
+  BUS_MISSING:
+    "Enable I2C: on a Raspberry Pi put `dtparam=i2c_arm=on` into /boot/firmware/config.txt and reboot; if it stays, `sudo modprobe i2c-dev` (the package loads it at every boot).",
   ADDRESS_BUSY:
     "Read this chip through its hwmon file instead, or take its driver off (`dtoverlay` or `delete_device`).",
-  WRONG_DEVICE: "Compare the chip's marking and its address straps with the configuration.",
+  WRONG_DEVICE:
+    "Compare the chip's marking and its address straps with the configuration; where they agree, its wires are disturbed: shorten or screen the cable.",
   CRC: "Something disturbs the wires: shorten or screen the cable, add a ferrite, lower the bus clock.",
   NOT_READY: "Wait a second; if it stays, the chip was reset by a weak supply or never left its sleep.",
   POWER_ON_VALUE: "The chip lost its supply during the conversion: check its supply wire and, on 1-Wire, the pull-up.",
@@ -53,7 +55,8 @@ export const HARDWARE_REMEDIES: Readonly<Record<HardwareErrorCode, string>> = {
   READBACK:
     "Disconnect the relay board's input and try again. If the line reads well now, the board feeds it: it works the wrong way round " +
     "(low = energised) and would permit power with a dead computer; use one that a high level energises. If not, the line is shorted or another program drives it.",
-  PERMISSION: "Add the daemon's user to the groups `i2c` and `gpio`, or install the udev rules in systemd/.",
+  PERMISSION:
+    "Run the command with sudo. If it is the daemon that may not: its user belongs into the groups `i2c` and `gpio`, and the udev rules give them the devices; the package sees to both.",
   FILE_MISSING: "Check the path in the configuration and that the kernel's driver for the sensor is loaded.",
   MALFORMED: "Check that the path in the configuration names the file with the value, not another one.",
   CLOSED: "Start the daemon again.",
@@ -68,10 +71,15 @@ export type HardwareErrorOptions = ErrorOptions & {
   readonly remedy?: string;
 };
 
+/** `EREMOTEIO` and its like (errno(3)). */
+const SYSTEM_NAME = /^E[A-Z0-9]+$/;
+
 /** An error at a known place with a code of the closed list; `place` is e.g. `i2c-1 0x48`. */
 export class HardwareError extends Error {
   readonly code: HardwareErrorCode;
   readonly place: string;
+  /** What is wrong, for somebody who sees the place already: without it, and without the system's name for what the words say. */
+  readonly words: string;
   /** What to do about it, one sentence. */
   readonly remedy: string;
 
@@ -80,6 +88,8 @@ export class HardwareError extends Error {
     this.name = "HardwareError";
     this.code = code;
     this.place = place;
+    const known = detail === undefined || (code !== "IO" && SYSTEM_NAME.test(detail));
+    this.words = `${HARDWARE_ERRORS[code]}${known ? "" : ` (${detail})`}`;
     this.remedy = options?.remedy ?? HARDWARE_REMEDIES[code];
   }
 }

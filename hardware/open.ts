@@ -36,6 +36,8 @@ export type OpenFault = {
   readonly severity: "fatal" | "degraded";
   /** One line: place, what is wrong, detail. */
   readonly message: string;
+  /** The same for somebody who sees the place already. */
+  readonly words: string;
   /** One sentence: what to do about it. */
   readonly remedy: string;
 };
@@ -225,7 +227,8 @@ async function identifyAll(
 }
 
 function faultOf(name: string, error: HardwareError, severity: OpenFault["severity"]): OpenFault {
-  return { name, place: error.place, code: error.code, severity, message: error.message, remedy: error.remedy };
+  const { place, code, message, words, remedy } = error;
+  return { name, place, code, severity, message, words, remedy };
 }
 
 type Closable = { close(): Promise<void> };

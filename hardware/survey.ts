@@ -1,6 +1,6 @@
 // What there is: each I2C bus with the chips that said who they are, the kernel's own thermometers. It asks only at addresses
 // where a chip of ours may sit, one after the other with a deadline each, and it never waits for a bus that is stuck.
-import { CANDIDATE_ADDRESSES, CANDIDATES, type ChipKind } from "./candidates.ts";
+import { CANDIDATE_ADDRESSES, CANDIDATES, type ChipKind, USUAL_ADDRESSES } from "./candidates.ts";
 import { fitChip } from "./chips/chip.ts";
 import { fromErrno } from "./errno.ts";
 import { HardwareError } from "./errors.ts";
@@ -98,23 +98,44 @@ const openBus = (board: Board, bus: number, retries: number): I2cBus =>
 const FINAL: ReadonlySet<string> = new Set(["BUS_MISSING", "PERMISSION", "PACKAGE_MISSING", "CLOSED"]);
 
 async function surveyBus(board: Board, number: number): Promise<SurveyedBus> {
-  const bus = openBus(board, number, 0);
   const chips: FoundChip[] = [];
+  let bus = openBus(board, number, 0);
   let trouble: HardwareError | null = null;
   let refusals = 0;
-  for (const address of CANDIDATE_ADDRESSES) {
+  for (const [index, address] of CANDIDATE_ADDRESSES.entries()) {
+    // A bus that answered is not stuck. Where its adapter says nothing of an absent address, and takes its time for that, asking at
+    // the usual ones is enough.
+    if (refusals >= REFUSALS && (chips.length === 0 || index >= USUAL_ADDRESSES.length)) break;
     try {
       const found = await askAddress(bus, number, address);
       if (found !== null) chips.push(found);
+      trouble = null;
       refusals = 0;
     } catch (cause) {
       trouble = fromErrno(cause, placeOfBus(number), "i2c");
       refusals += 1;
-      if (refusals >= REFUSALS || FINAL.has(trouble.code)) break;
+      if (FINAL.has(trouble.code)) break;
+      if (chips.length === 0) continue;
+      // A bus that has counted refusals would not ask again for a while.
+      await bus.close().catch(() => undefined);
+      bus = openBus(board, number, 0);
     }
   }
+  const [known] = chips;
+  if (trouble !== null && known !== undefined) trouble = await answers(bus, known.address);
   await bus.close().catch(() => undefined);
-  return { bus: number, place: placeOfBus(number), chips, trouble };
+  return { bus: number, place: placeOfBus(number), chips: chips.toSorted((a, b) => a.address - b.address), trouble };
+}
+
+/** Null where an address that answered before still does. */
+async function answers(bus: I2cBus, address: number): Promise<HardwareError | null> {
+  try {
+    await bus.device(address).read(1);
+    return null;
+  } catch (cause) {
+    const error = fromErrno(cause, bus.place, "i2c");
+    return error.code === "ADDRESS_BUSY" || error.code === "NACK" ? null : error;
+  }
 }
 
 /** Who is at an address; null = nobody. Rejects when the bus itself is in trouble. */
@@ -127,8 +148,8 @@ async function askAddress(bus: I2cBus, number: number, address: number): Promise
     (cause: unknown) => fromErrno(cause, place, "i2c"),
   );
   if (answer !== "yes") {
-    if (answer.code === "ADDRESS_BUSY") return found(null, answer.message);
-    if (!ABSENT.has(answer.code)) throw answer;
+    if (answer.code === "ADDRESS_BUSY") return found(null, answer.words);
+    if (!ABSENT.has(answer.code) && answer.code !== "TIMEOUT") throw answer;
   }
   for (const { driver, low, high, certain, quiet = false, ...kind } of CANDIDATES) {
     if (address < low || address > high || (answer !== "yes" && !quiet)) continue;
@@ -138,7 +159,9 @@ async function askAddress(bus: I2cBus, number: number, address: number): Promise
       if (!(cause instanceof HardwareError)) throw cause;
     }
   }
-  return answer === "yes" ? found(null, "something answers that is none of the chips known here") : null;
+  if (answer === "yes") return found(null, "something answers that is none of the chips known here");
+  if (answer.code === "TIMEOUT") throw answer;
+  return null;
 }
 
 /** What a missing acknowledge looks like; some adapters call it an input/output error. */

@@ -21,9 +21,20 @@ export async function checkAccess(spec: HardwareSpec, board: Board, root = ""): 
   });
   if (there.length === 0) return [];
   const bad = there.flatMap(({ device, status }) => closed(device, status, groups) ?? []);
-  if (bad.length > 0) return bad;
+  if (bad.length > 0) return alike(bad);
   const names = [...new Set(there.map(({ device }) => device.group))].join(" and ");
   return [wellDone("access", there.map(({ device }) => device.path).join(", "), `open to ${names}`)];
+}
+
+/** One finding for all devices of which the same is to be said. */
+function alike(findings: readonly Finding[]): readonly Finding[] {
+  const bySaying = new Map<string, Finding>();
+  for (const finding of findings) {
+    const before = bySaying.get(finding.says);
+    const place = before === undefined ? finding.place : `${before.place}, ${finding.place}`;
+    bySaying.set(finding.says, { ...finding, place });
+  }
+  return [...bySaying.values()];
 }
 
 async function devicesOf({ sensors, supply, drive, tachometer, relay, buzzer }: HardwareSpec, board: Board) {

@@ -99,9 +99,10 @@ const LOCKED_OUT = "Some fans stay off after a jam until somebody takes their su
 /** The current tells a fan that stands from a lead that is broken. */
 function quietRemedy({ supply, restsLow }: TachScene): string {
   const lead = restsLow
-    ? "The line rests low: its pull-up to 3.3 V is missing, or the lead is shorted to ground."
-    : "Compare the tach lead with the line in the config, and look at its pull-up to 3.3 V.";
-  if (supply === null) return `Look whether the fan turns. ${lead}`;
+    ? "the line rests low, so its pull-up to 3.3 V is missing, or the lead is shorted to ground."
+    : "compare the tach lead with the line in the config, and look at its pull-up to 3.3 V.";
+  if (supply === null)
+    return `Look whether the fan turns. If it stands: its supply, fuse and blades. If it turns: ${lead}`;
   if (supply.amperes < DRAWS_AMPERES) {
     return `The fan draws no current at ${supply.volts.toFixed(1)} V: look at its supply leads, its fuse and its connector. ${LOCKED_OUT}`;
   }
@@ -135,7 +136,7 @@ function judgeSpeed(
     const pulses = pulsesPerRevolution * factor;
     const right = Number.isInteger(pulses) ? `set fan.pulses_per_revolution = ${pulses}` : "count its pulses";
     return mind(
-      `${factor === 2 ? "twice" : "half"} of what is expected`,
+      `${factor === 2 ? "twice" : "half"} the speed expected`,
       `Compare the fan's data sheet: ${right}, or correct fan.nominal_speed.`,
     );
   }

@@ -7,10 +7,11 @@ import type { Program } from "../core/step.ts";
 import { checkAccess, checkPower } from "./access.ts";
 import { checkAir } from "./air.ts";
 import { checkFan } from "./fan.ts";
-import type { Finding } from "./finding.ts";
+import { type Finding, troubled } from "./finding.ts";
 import { lookAt } from "./look.ts";
 import { checkClock } from "./machine.ts";
 import { checkParts } from "./parts.ts";
+import { secondTry } from "./second-try.ts";
 import { isExplained, remedyFor } from "./whereabouts.ts";
 
 export type FeedpointCheckup = {
@@ -25,12 +26,13 @@ export type FeedpointCheckup = {
 
 /** In the order in which a person would mend it: parts, then what their readings mean, then the machine. */
 export async function checkFeedpoint({
-  opened,
+  opened: firstOpened,
   board,
   spec,
   fan,
   root,
 }: FeedpointCheckup): Promise<readonly Finding[]> {
+  const opened = await secondTry(firstOpened);
   const look = lookAt(opened);
   const [parts, blower, air] = await Promise.all([
     checkParts(opened, look),
@@ -49,9 +51,7 @@ export async function checkFeedpoint({
 
 /** What could not be opened and has no reading to be asked for: buzzer, switches. */
 function untold({ faults }: OpenResult, told: ReadonlySet<string>): readonly Finding[] {
-  return faults.flatMap(({ name, place, message, remedy }) =>
-    told.has(name) ? [] : [{ what: name, place, verdict: "bad", says: message, remedy }],
-  );
+  return faults.flatMap((fault) => (told.has(fault.name) ? [] : [troubled(fault.name, fault.place, fault)]));
 }
 
 /** A look around costs some seconds on a bus in trouble, so it is taken only where something is missing. */
@@ -64,7 +64,7 @@ async function explained(
   if (!faults.some(isExplained)) return findings;
   const survey = await surveyBoard(board);
   return findings.map((finding) => {
-    const fault = faults.find(({ name, message }) => name === finding.what && message === finding.says);
+    const fault = faults.find(({ name, words }) => name === finding.what && finding.says.endsWith(words));
     const remedy = fault === undefined ? null : remedyFor(fault, spec, survey);
     return remedy === null ? finding : { ...finding, remedy };
   });

@@ -18,3 +18,13 @@ export const wellDone = (what: string, place: string, says: string): Finding => 
   says,
   remedy: null,
 });
+
+/** A part in trouble, seen at `place`: the trouble's own place is said only where it is another. */
+export function troubled(
+  what: string,
+  place: string,
+  trouble: { readonly place: string; readonly words: string; readonly remedy: string },
+): Finding {
+  const says = trouble.place === place ? trouble.words : `${trouble.place}: ${trouble.words}`;
+  return { what, place, verdict: "bad", says, remedy: trouble.remedy };
+}

@@ -4,7 +4,7 @@ import { pause } from "../../hardware/clock.ts";
 import { HardwareError } from "../../hardware/errors.ts";
 import type { OpenResult } from "../../hardware/open.ts";
 import type { Clock, Part } from "../../hardware/ports.ts";
-import { type Finding, wellDone } from "./finding.ts";
+import { type Finding, troubled, wellDone } from "./finding.ts";
 
 /** A part's name and identity with `words` about its reading, or why there is none. */
 export type Look = <Sample>(part: Part<Sample>, words: (sample: Sample) => string) => Promise<Finding>;
@@ -14,7 +14,7 @@ export function lookAt({ hardware, identities, faults }: OpenResult): Look {
   return async (part, words) => {
     const { name, place } = part;
     const fault = faults.find((one) => one.name === name);
-    if (fault !== undefined) return { what: name, place, verdict: "bad", says: fault.message, remedy: fault.remedy };
+    if (fault !== undefined) return troubled(name, place, fault);
     try {
       const said = identities.find((identity) => identity.name === name)?.identity ?? part.part;
       return wellDone(name, place, `${said}: ${words(await readOnceReady(part, hardware.clock))}`);
@@ -43,9 +43,7 @@ export async function readOnceReady<Sample>(part: Part<Sample>, clock: Clock): P
 
 /** What an error says of a part, with what to do. */
 export function badPart(what: string, place: string, error: unknown): Finding {
-  if (error instanceof HardwareError) {
-    return { what, place, verdict: "bad", says: error.message, remedy: error.remedy };
-  }
+  if (error instanceof HardwareError) return troubled(what, place, error);
   const says = error instanceof Error ? error.message : String(error);
   return { what, place, verdict: "bad", says, remedy: "Read the kernel's messages (`dmesg`) for the device." };
 }

@@ -53,7 +53,9 @@ export function checkDisk(folder: string, leastFreeRatio: number): Finding {
 export function checkClock(clock: Clock): Finding {
   const shown = new Date(clock.wallSeconds() * 1000).toISOString();
   if (clock.wallIsTrusted()) return wellDone("clock", "system", `synchronised since boot: ${shown}`);
-  const remedy = "Start a time service (systemd-timesyncd, chrony); until then rows are marked as not trusted.";
+  const remedy =
+    "With a network `sudo timedatectl set-ntp true` starts it, and `timedatectl` shows when the time is there. Until then rows are marked as " +
+    "not trusted; protection does not need it.";
   return { what: "clock", place: "system", verdict: "warning", says: `not synchronised since boot: ${shown}`, remedy };
 }
 

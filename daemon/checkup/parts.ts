@@ -3,7 +3,7 @@
 import { HardwareError } from "../../hardware/errors.ts";
 import type { OpenResult } from "../../hardware/open.ts";
 import type { Hardware } from "../../hardware/ports.ts";
-import { type Finding, wellDone } from "./finding.ts";
+import { type Finding, troubled, wellDone } from "./finding.ts";
 import { badPart, type Look } from "./look.ts";
 
 /** Findings about every part that is configured, in the order of the wiring; fan and its supply are watched elsewhere. */
@@ -56,9 +56,7 @@ async function checkRelay({ relay }: Hardware, fault: OpenResult["faults"][numbe
     const says = "none is configured, so nothing takes the power off";
     return { what: "relay", place: "config", verdict: "warning", says, remedy };
   }
-  if (fault !== undefined) {
-    return { what: "relay", place: relay.place, verdict: "bad", says: fault.message, remedy: fault.remedy };
-  }
+  if (fault !== undefined) return troubled("relay", relay.place, fault);
   try {
     const { reduce, inhibit } = await relay.readBack();
     if (!reduce && !inhibit)

@@ -71,7 +71,10 @@ function onBus(
       `This machine has ${survey.buses.map(({ place }) => place).join(", ")}: set bus to the one that is wired.`
     );
   }
-  if (code === "TIMEOUT" || code === "BUS_STUCK") return REST;
+  // Nothing else answers either: it is the bus. Some adapters say so of an absent chip, too.
+  if ((code === "TIMEOUT" || code === "BUS_STUCK") && !here.chips.some((found) => found.address !== address)) {
+    return moved ?? REST;
+  }
   const stranger = here.chips.find((found) => found.address === address);
   if (stranger?.chip != null && stranger.chip.chip !== chip) {
     return `${stranger.says} is what answers there. Compare the markings: set chip = "${stranger.chip.chip}", or the address of the right one.`;
@@ -80,9 +83,13 @@ function onBus(
   if (stranger !== undefined && code === "WRONG_DEVICE") {
     return `What answers there is none of the chips known here, or its wires are disturbed. ${REST}`;
   }
-  if (here.chips.length > 0) return null;
-  const others = survey.buses.filter(({ chips }) => chips.length > 0).map(({ place }) => place);
-  const hint = others.length === 0 ? "" : ` Chips answer on ${others.join(", ")}: is this the right bus?`;
+  const others = here.chips.filter((found) => found.address !== address).map(({ place }) => place);
+  if (others.length > 0 && code === "WRONG_DEVICE") return null;
+  if (others.length > 0) {
+    return `The bus itself is well: ${others.join(", ")} answer. Look at this chip alone: its 3.3 V and ground, its four contacts, its address straps.`;
+  }
+  const elsewhereAt = survey.buses.filter(({ chips }) => chips.length > 0).map(({ place }) => place);
+  const hint = elsewhereAt.length === 0 ? "" : ` Chips answer on ${elsewhereAt.join(", ")}: is this the right bus?`;
   return `Nothing at all answers on i2c-${bus}: look at the sensors' 3.3 V and ground, and whether SDA and SCL are exchanged.${hint} ${REST}`;
 }
 

@@ -81,7 +81,7 @@ async function check(flags: Flags, command: Command): Promise<void> {
   ];
   const bad = findings.filter(({ verdict }) => verdict === "bad").length;
   if (flags.json === true) writeJson(command, { simulated, good: bad === 0, findings });
-  else writeOut(command, [...findings.flatMap(linesOf), summary(findings, bad, simulated)].join("\n"));
+  else writeOut(command, [...linesOf(findings), summary(findings, bad, simulated)].join("\n"));
   if (bad > 0) process.exitCode = BAD_NEWS;
 }
 
@@ -111,9 +111,16 @@ async function boardOf(read: ReadConfig, simulated: boolean, clock: Clock): Prom
   return realBoard({ gpio: read.config.gpio.interface ?? null });
 }
 
-function linesOf({ what, place, verdict, says, remedy }: Finding): readonly string[] {
-  const line = `${MARKS[verdict]}  ${what} (${place}): ${says}`;
-  return remedy === null ? [line] : [line, `      ${remedy}`];
+/** What is to be done is said once: a bus in trouble is the trouble of everything on it. */
+function linesOf(findings: readonly Finding[]): readonly string[] {
+  const told = new Map<string, string>();
+  return findings.flatMap(({ what, place, verdict, says, remedy }) => {
+    const line = `${MARKS[verdict]}  ${what} (${place}): ${says}`;
+    if (remedy === null) return [line];
+    const before = told.get(remedy);
+    told.set(remedy, before ?? what);
+    return [line, `      ${before === undefined ? remedy : `As for ${before} above.`}`];
+  });
 }
 
 function summary(findings: readonly Finding[], bad: number, simulated: boolean): string {

@@ -12,7 +12,7 @@ import { parseConfig } from "../config/parse.ts";
 import { RequestError } from "../config/problem.ts";
 import { DEMO_CONFIG, DEMO_NAME } from "../demo.ts";
 import { BadNews } from "../exit.ts";
-import { dataFolder, logFile } from "../folder.ts";
+import { dataFolder, logFile, SYSTEM_FOLDER } from "../folder.ts";
 import { askForConfig } from "../setup/dialogue.ts";
 import { yes } from "../setup/lines.ts";
 import { atTerminal, fromAnswers, type Person } from "../setup/person.ts";
@@ -64,7 +64,9 @@ async function init(flags: Flags, command: Command): Promise<void> {
     await mayWrite(file, flags, person);
     say(`Emberwire asks what it cannot find and then writes ${file}.\n`);
     const { board, hand } = await boardFor(flags);
-    const text = await askForConfig({ board, person, hand, say }).finally(() => board.close());
+    // Other commands find the daemon's data by the config, wherever they are run.
+    const folder = isSystems(file) ? SYSTEM_FOLDER : null;
+    const text = await askForConfig({ board, person, hand, say, folder }).finally(() => board.close());
     const read = parseConfig(text, file);
     hardwareSpec(read);
     programFrom(read);
@@ -74,6 +76,8 @@ async function init(flags: Flags, command: Command): Promise<void> {
     person.close();
   }
 }
+
+const isSystems = (file: string): boolean => dirname(file) === dirname(SYSTEM_CONFIG);
 
 function usualFile(): string {
   try {
@@ -135,12 +139,15 @@ async function simulatedBoard(): Promise<{ readonly board: Board; readonly hand:
 
 function next(file: string, { simulated }: Flags): string {
   const [sudo, on] = simulated === true ? ["", " --simulated"] : ["sudo ", ""];
+  const start = file === SYSTEM_CONFIG && simulated !== true ? "sudo systemctl enable --now emberwire" : null;
   return `
 Next, with the transmitter still off:
   ${sudo}emberwire check --config ${file}${on}
+Then start the daemon:
+  ${start ?? `emberwire run --config ${file}${on}`}
 Before the page is shown to a network:
   ${sudo}emberwire set-password --config ${file}
-Before the first transmission, with the daemon running:
-  emberwire proof-test --config ${file}
+Before the first transmission into the antenna, with the daemon running and a dummy load:
+  ${sudo}emberwire proof-test --config ${file}${on}
 `;
 }

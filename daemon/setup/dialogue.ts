@@ -1,6 +1,7 @@
 // The set-up from the first question to the text of a config that the daemon would take. It looks at the board and asks a person; it
 // writes no file and permits no power.
 
+import type { HardwareError } from "../../hardware/errors.ts";
 import type { Board } from "../../hardware/ports.ts";
 import { type FoundChip, type Survey, surveyBoard, thermometersOf } from "../../hardware/survey.ts";
 import { supply as supplySchema } from "../config/schema/wiring.ts";
@@ -17,6 +18,8 @@ export type DialogueOptions = {
   readonly person: Person;
   readonly hand: Hand;
   readonly say: (text: string) => void;
+  /** Where the daemon is to keep its log; null = wherever it runs. */
+  readonly folder: string | null;
 };
 
 const CAUTION = `The transmitter is off and locked, and the coax is disconnected, while anyone is at the box: a half-wave
@@ -25,7 +28,7 @@ wire's feedpoint carries kilovolts. Let the fan run, so that its tach can be hea
 
 /** @throws what the person throws */
 export async function askForConfig(options: DialogueOptions): Promise<string> {
-  const { board, person, say } = options;
+  const { board, person, say, folder } = options;
   say(`${CAUTION}\nLooking at the buses and lines …\n`);
   const survey = await surveyBoard(board);
   say(survey.buses.length === 0 ? NO_BUS : survey.buses.map(sayBus).join(""));
@@ -40,7 +43,8 @@ export async function askForConfig(options: DialogueOptions): Promise<string> {
     const key = await asked(question, person);
     if (key.code !== '""') keys.push(key);
   }
-  keys.push(...(await askExtras(asking, new Set(keys.map(({ table }) => table)))));
+  keys.push(...(await askExtras(asking, new Set(keys.map(({ table }) => table)))), ...asking.lines.chipKeys());
+  if (folder !== null) keys.push(draftKey("log", "folder", folder));
   person.done();
   return draftText({ keys, sensors });
 }
@@ -53,9 +57,16 @@ function sayBus({ place, chips, trouble }: Survey["buses"][number]): string {
   const lines = chips.map(
     ({ place: at, chip, says }) => `  ${at}  ${chip?.certain === false ? "looks like " : ""}${says}\n`,
   );
-  const fault = trouble === null ? "" : `  ${trouble.message}. ${trouble.remedy}\n`;
-  const nothing = lines.length === 0 && trouble === null ? "  nothing that Emberwire knows\n" : "";
-  return `${place}\n${lines.join("")}${fault}${nothing}`;
+  if (trouble !== null) return `${place}\n${lines.join("")}  ${sayTrouble(trouble, chips.length === 0)}\n`;
+  return `${place}\n${lines.length === 0 ? "  nothing that Emberwire knows\n" : lines.join("")}`;
+}
+
+/** Some adapters cannot tell an empty bus from one that is held low. */
+function sayTrouble({ code, words, remedy }: HardwareError, isEmpty: boolean): string {
+  const isMute = code === "TIMEOUT" || code === "BUS_STUCK";
+  return isMute && isEmpty
+    ? "no answer at all: nothing hangs there, or it is held low (a missing pull-up, a short, SDA and SCL exchanged)"
+    : `${words}. ${remedy}`;
 }
 
 function chipsOf<Kind extends "supply" | "drive">({ buses }: Survey, kind: Kind): readonly FoundChip[] {

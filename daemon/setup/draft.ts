@@ -79,6 +79,7 @@ const WIRED: readonly TableForm[] = [
     ],
   },
   { name: "mqtt", note: "Nothing is taken from the broker." },
+  { name: "log" },
 ];
 
 type Line = readonly [code: string, comment?: string | null];

@@ -28,7 +28,7 @@ function line(path: LinePath, text: string, comment: string, more: readonly Draf
   const key = path[1] === "line" ? path[0] : path[1];
   return async ({ person, lines }) => {
     const answer = await askLine(person, lines, path, { key, text, pin: pinOf(key) });
-    return answer === null ? [] : [...lines.take(path, answer, comment), ...more];
+    return answer === null ? [] : [lines.take(path, answer, comment), ...more];
   };
 }
 

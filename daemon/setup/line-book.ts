@@ -49,14 +49,17 @@ export class LineBook {
     return lineSpec(textOf(answer), this.#chip);
   }
 
-  /** Gives a line away. The keys for it, its chip among them where the table has none yet. */
-  take(path: LinePath, answer: string, comment: string | null): readonly DraftKey[] {
-    const isFirst = !this.#taken.some((other) => other.path[0] === path[0]);
+  /** Gives a line away; the key for it. */
+  take(path: LinePath, answer: string, comment: string | null): DraftKey {
     this.#taken.push(this.#wired(path, answer));
-    const key = draftKey(...path, valueFor(lineSchema, answer), comment);
-    return this.#chip === undefined || !isFirst
-      ? [key]
-      : [key, draftKey(path[0], "chip", this.#chip, "the label of its GPIO chip")];
+    return draftKey(...path, valueFor(lineSchema, answer), comment);
+  }
+
+  /** The chip of each table that has a line, where it is not the header's. */
+  chipKeys(): readonly DraftKey[] {
+    const chip = this.#chip;
+    const tables = new Set(this.#taken.map(({ path }) => path[0]));
+    return chip === undefined ? [] : [...tables].map((table) => draftKey(table, "chip", chip, "its GPIO chip's label"));
   }
 
   #wired(path: LinePath, answer: string): WiredLine {

@@ -28,7 +28,7 @@ export async function askFan({ board, person, say, lines }: LineAsking): Promise
   for (let again = true; again; ) {
     line = await askLine(person, lines, path, { key: "tach", text: "Line of the fan's tach", pin: pinOf("tach") });
     if (line === null) break;
-    say(`  Listening on ${line} …\n`);
+    say(`  Listening on ${/^\d+$/.test(line) ? `line ${line}` : line} …\n`);
     heard = await listenForFan(tachOf(lines, line, Number(pulses.code)), board);
     say(`  ${sayHeard(heard)}\n`);
     again =
@@ -41,7 +41,7 @@ export async function askFan({ board, person, say, lines }: LineAsking): Promise
   const tach =
     line === null
       ? [draftKey("tach", "fitted", false, "nobody sees the fan stop: fit one with a tach")]
-      : lines.take(path, line, "open collector, pull-up to 3.3 V only");
+      : [lines.take(path, line, "open collector, pull-up to 3.3 V only")];
   return [nominal, supply, pulses, ...tach];
 }
 
@@ -59,7 +59,7 @@ export async function askRelay({ person, say, lines }: LineAsking): Promise<read
       say("  Without both permit lines Emberwire only warns: nothing takes the power off.\n");
       return [];
     }
-    keys.push(...lines.take(path, line, comment));
+    keys.push(lines.take(path, line, comment));
   }
   return keys;
 }
@@ -113,6 +113,6 @@ function sayHeard(heard: Heard): string {
     case "noise":
       return `Pulses that make no speed (${heard.rejectedEdges} rejected): a missing pull-up, a chopped supply, or the wrong line.`;
     case "fault":
-      return `${heard.error.message}. ${heard.error.remedy}`;
+      return `${heard.error.words}. ${heard.error.remedy}`;
   }
 }

@@ -12,6 +12,7 @@ import type { HardwareSpec } from "../../hardware/ports.ts";
 import type { FaultKind, Trouble } from "../../hardware/simulated/faults.ts";
 import { DEMO_SPEC, demoScenario, type Scenario } from "../../hardware/simulated/scenario.ts";
 import { shed, WIRING } from "../hardware/simulated/shed.ts";
+import { withMuteAdapter, withSlowTransfers } from "../support/mute-adapter.ts";
 
 const FAN = settingsOf(parseConfig(DEMO_CONFIG, DEMO_NAME)).fan;
 
@@ -84,7 +85,7 @@ const ROWS: { readonly [Kind in FaultKind]: readonly Row[] } = {
   "tach lead lost": [
     {
       trouble: { kind: "tach lead lost" },
-      told: { what: "tachometer", verdict: "bad", says: /no pulses/, remedy: /If it turns: Compare the tach lead/ },
+      told: { what: "tachometer", verdict: "bad", says: /no pulses/, remedy: /If it turns: compare the tach lead/ },
     },
   ],
   "tach noise": [
@@ -102,11 +103,16 @@ const ROWS: { readonly [Kind in FaultKind]: readonly Row[] } = {
   "chip silent": [
     {
       trouble: { kind: "chip silent", part: "outlet" },
-      told: { what: "outlet", verdict: "bad", says: /did not answer/, remedy: /power, its address straps/ },
+      told: {
+        what: "outlet",
+        verdict: "bad",
+        says: /^the chip did not answer$/,
+        remedy: /bus itself is well: i2c-1 0x18, .* answer\. Look at this chip alone/,
+      },
     },
     {
       trouble: { kind: "chip silent", part: "supply" },
-      told: { what: "supply", verdict: "bad", says: /did not answer/, remedy: /address straps/ },
+      told: { what: "supply", verdict: "bad", says: /did not answer/, remedy: /bus itself is well/ },
     },
   ],
   "bus stuck": [
@@ -115,7 +121,7 @@ const ROWS: { readonly [Kind in FaultKind]: readonly Row[] } = {
       told: {
         what: "inlet",
         verdict: "bad",
-        says: /i2c-1 0x48/,
+        says: /no answer before the deadline/,
         remedy: /SDA and SCL both rest at 3\.3 V.*pull-up is missing/,
       },
     },
@@ -140,7 +146,7 @@ const ROWS: { readonly [Kind in FaultKind]: readonly Row[] } = {
   "checksum wrong": [
     {
       trouble: { kind: "checksum wrong", part: "ambient" },
-      told: { what: "ambient", verdict: "bad", says: /i2c-1 0x44/, remedy: /\S/ },
+      told: { what: "ambient", verdict: "bad", says: /SHT4x's checksum/, remedy: /its wires are disturbed/ },
     },
   ],
   "power-on value": [
@@ -201,7 +207,12 @@ const ROWS: { readonly [Kind in FaultKind]: readonly Row[] } = {
   "wall clock jump": [
     {
       trouble: { kind: "wall clock jump", seconds: -86_400 },
-      told: { what: "clock", verdict: "warning", says: /not synchronised/, remedy: /systemd-timesyncd/ },
+      told: {
+        what: "clock",
+        verdict: "warning",
+        says: /not synchronised/,
+        remedy: /timedatectl set-ntp true.*protection does not need it/,
+      },
     },
   ],
   "calls fail": [
@@ -316,6 +327,35 @@ describe("under a fault of the set-up", () => {
     }
   });
 
+  it.each([
+    [1, []],
+    [1e9, ["no answer before the deadline"]],
+  ])("a chip whose first transfers (%d) take too long, as on a board that is busy", async (count, words) => {
+    const { base, board } = shed({ spec: DEMO_SPEC, scenario: demoScenario(1) });
+    await base.advanceAsync(2);
+    const slow = withSlowTransfers(board, 0x49, count);
+    const opened = await base.settle(openHardware(DEMO_SPEC, slow));
+    expect(opened.faults.map(({ name }) => name)).toContain("outlet");
+    const findings = await base.settle(checkFeedpoint({ opened, board: slow, spec: DEMO_SPEC, fan: FAN }));
+    await base.settle(opened.hardware.close());
+    expect(findings.flatMap(({ verdict, says }) => (verdict === "bad" ? [says] : []))).toEqual(words);
+  });
+
+  it("one that is missing on an adapter that lets an absent address time out", async () => {
+    const { base, board } = shed({ spec: DEMO_SPEC, scenario: demoScenario(1) });
+    await base.advanceAsync(2);
+    const mute = withMuteAdapter(board);
+    const [inlet, ...others] = DEMO_SPEC.sensors;
+    const moved = { ...inlet!, source: { kind: "i2c" as const, chip: "lm75" as const, bus: 1, address: 0x4b } };
+    const spec = { ...DEMO_SPEC, sensors: [moved, ...others] };
+    const opened = await base.settle(openHardware(spec, mute));
+    const findings = await base.settle(checkFeedpoint({ opened, board: mute, spec, fan: FAN }));
+    await base.settle(opened.hardware.close());
+    const bad = findings.filter(({ verdict }) => verdict === "bad");
+    expect(bad.map(({ what, says }) => `${what}: ${says}`)).toEqual(["inlet: no answer before the deadline"]);
+    expect(bad[0]?.remedy).toMatch(/^The bus itself is well: i2c-1 0x18, .* answer\. Look at this chip alone/);
+  });
+
   it("a part without a reading of its own that could not be opened", async () => {
     expect(await amissWith({ spec: { ...DEMO_SPEC, buzzer: { chipLabel: null, offset: 99 } } })).toEqual([
       expect.stringMatching(/^buzzer: .*the GPIO line does not exist.*→ \S/),
@@ -330,10 +370,10 @@ describe("under a fault of the set-up", () => {
 
   it("pulses counted twice, or a fan of another speed", async () => {
     expect(await amissWith({ fan: { nominalRpm: 5500 } })).toEqual([
-      expect.stringMatching(/twice of what is expected.*pulses_per_revolution = 4/),
+      expect.stringMatching(/twice the speed expected.*pulses_per_revolution = 4/),
     ]);
     expect(await amissWith({ fan: { nominalRpm: 22_000 } })).toEqual([
-      expect.stringMatching(/half of what is expected.*pulses_per_revolution = 1/),
+      expect.stringMatching(/half the speed expected.*pulses_per_revolution = 1/),
     ]);
     expect(await amissWith({ fan: { nominalRpm: 8000 } })).toEqual([
       expect.stringMatching(/faster than the (7|8)\d{3} rpm/),

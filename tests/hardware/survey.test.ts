@@ -7,9 +7,10 @@ import { CANDIDATE_ADDRESSES } from "../../hardware/candidates.ts";
 import { HardwareError } from "../../hardware/errors.ts";
 import type { Board } from "../../hardware/ports.ts";
 import type { Fault } from "../../hardware/simulated/faults.ts";
-import { TWELVE_SENSOR_SPEC } from "../../hardware/simulated/scenario.ts";
+import { DEMO_SPEC, TWELVE_SENSOR_SPEC } from "../../hardware/simulated/scenario.ts";
 import { openThermometers, type Survey, surveyBoard, thermometersOf } from "../../hardware/survey.ts";
 import { kernelTree } from "../support/kernel-tree.ts";
+import { withMuteAdapter } from "../support/mute-adapter.ts";
 import { shed, WIRING } from "./simulated/shed.ts";
 
 const seen = ({ buses }: Survey) =>
@@ -74,6 +75,19 @@ describe("a survey", () => {
     const [first, second] = survey.buses;
     expect(first).toMatchObject({ chips: [], trouble: { code: "BUS_STUCK" } });
     expect(second?.chips).toHaveLength(4);
+  });
+
+  it("finds what hangs at usual addresses of an adapter that lets absent ones time out, and ends in seconds", async () => {
+    const { base, board } = shed({ spec: DEMO_SPEC });
+    await base.advanceAsync(2);
+    const asked: number[] = [];
+    const from = board.clock.monotonicSeconds();
+    const survey = await base.settle(surveyBoard(withMuteAdapter(board, (address) => asked.push(address))));
+    const places = [0x18, 0x40, 0x44, 0x48, 0x49, 0x4a].map((address) => `i2c-1 0x${address.toString(16)}`);
+    expect(Object.keys(seen(survey))).toEqual(places);
+    expect(survey.buses[0]?.trouble).toBeNull();
+    expect(new Set(asked).size).toBeLessThan(CANDIDATE_ADDRESSES.length);
+    expect(board.clock.monotonicSeconds() - from).toBeLessThan(CANDIDATE_ADDRESSES.length * 0.4);
   });
 
   it("says of a chip that speaks nonsense that something answers", async () => {

@@ -56,7 +56,7 @@ async function answered(answers: Readonly<Record<string, readonly string[]>>, ch
   const board = boardWith(chips);
   const asking = { board, person, say, lines: await openLineBook(board, person, say) };
   const keys: DraftKey[] = [...(await askRelay(asking))];
-  keys.push(...(await askExtras(asking, new Set(keys.map(({ table }) => table)))));
+  keys.push(...(await askExtras(asking, new Set(keys.map(({ table }) => table)))), ...asking.lines.chipKeys());
   return { keys, against, asked, said: said.join(""), text: draftText({ keys, sensors: [] }) };
 }
 
@@ -85,8 +85,8 @@ describe("the chips of lines", () => {
       "reduce: a line's number or name on 20ac000.gpio, got pin 16, which is the header's",
       expect.stringMatching(/^reduce: a line that this machine has, got .*20ac000\.gpio has lines 0 to 31/),
     ]);
-    expect(text).toMatch(/\[relay\]\nreduce = 11 .*\nchip = "20ac000.gpio" .*\ninhibit = 12\n/);
-    expect(text).toMatch(/\[ptt\]\nline = 13 .*\nchip = "20ac000.gpio" .*\nkeyed = "low"/);
+    expect(text).toMatch(/\[relay\]\nreduce = 11 .*\ninhibit = 12\nchip = "20ac000.gpio" .*\n/);
+    expect(text).toMatch(/\[ptt\]\nline = 13 .*\nkeyed = "low" .*\nchip = "20ac000.gpio"/);
   });
 
   it("that cannot be asked are no obstacle: their words are said, and lines are taken as told", async () => {

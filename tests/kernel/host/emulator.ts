@@ -10,8 +10,8 @@ import { Qtest } from "./qtest.ts";
 
 export type EmulatorFiles = { readonly kernel: string; readonly deviceTree: string; readonly initramfs: string };
 
-/** A thermometer chip on the first I2C controller; `id` is its name on the control channel. */
-export type EmulatedChip = { readonly id: string; readonly address: number };
+/** A chip on the first I2C controller; `model` is QEMU's name of it, `id` its name on the control channel. */
+export type EmulatedChip = { readonly model: string; readonly id: string; readonly address: number };
 
 /** Ports of the guest that are reachable on the host's loopback. */
 export const GUEST_PORTS = { page: 8080, shell: 7000 } as const;
@@ -43,7 +43,7 @@ function argumentsFor(files: EmulatorFiles, chips: readonly EmulatedChip[], fold
     ...["-qmp", `unix:${join(folder, "qmp")},server=on,wait=off`],
     ...["-qtest", `unix:${join(folder, "qtest")},server=on,wait=off`, "-qtest-log", "none"],
     ...["-nic", ["user", ...forwards].join(",")],
-    ...chips.flatMap((chip) => ["-device", `tmp105,id=${chip.id},bus=i2c-bus.0,address=${chip.address}`]),
+    ...chips.flatMap(({ model, id, address }) => ["-device", `${model},id=${id},bus=i2c-bus.0,address=${address}`]),
   ];
 }
 

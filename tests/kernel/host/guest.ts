@@ -6,7 +6,7 @@ import { Emulator, GUEST_PORTS } from "./emulator.ts";
 import { Fan } from "./fan.ts";
 import { GuestShell } from "./guest-shell.ts";
 import type { Unit } from "./unit.ts";
-import { CHIPS, PINS } from "./wiring.ts";
+import { CHIPS, PINS, STRANGER } from "./wiring.ts";
 
 /** What is needed to boot; the image builder makes it. */
 export type GuestFiles = { readonly kernel: string; readonly deviceTree: string; readonly initramfs: string };
@@ -32,7 +32,7 @@ export class Guest {
 
   static async boot(files: GuestFiles): Promise<Guest> {
     let text = "";
-    const board = await Emulator.start(files, Object.values(CHIPS), (more) => {
+    const board = await Emulator.start(files, [...Object.values(CHIPS), STRANGER], (more) => {
       text = (text + more).slice(-CONSOLE_CHARACTERS);
     });
     try {

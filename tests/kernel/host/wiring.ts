@@ -2,10 +2,13 @@
 
 /** Thermometers on the first I2C controller. The kernel's own driver reads the third, the daemon's chip drivers the others. */
 export const CHIPS = {
-  inlet: { id: "inlet", address: 0x48 },
-  outlet: { id: "outlet", address: 0x49 },
-  wall: { id: "wall", address: 0x4a },
+  inlet: { model: "tmp105", id: "inlet", address: 0x48 },
+  outlet: { model: "tmp105", id: "outlet", address: 0x49 },
+  wall: { model: "tmp105", id: "wall", address: 0x4a },
 } as const;
+
+/** Has identity registers, and is none of the chips that the daemon knows. */
+export const STRANGER = { model: "tmp421", id: "stranger", address: 0x4b } as const;
 
 /** Addresses that nobody asks: a chip moved there has stopped answering. */
 export const NOWHERE = { inlet: 0x4d, outlet: 0x4e, wall: 0x4f } as const;

@@ -1,15 +1,16 @@
 // The package as an operator meets it, in a clean root: installed with what it depends on, looked at, run, upgraded, removed, purged.
 import { createHash } from "node:crypto";
-import { appendFile, mkdtemp, readdir, readFile, rm, stat, writeFile } from "node:fs/promises";
+import { appendFile, mkdtemp, readFile, rm, stat, writeFile } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import { createInterface } from "node:readline";
 import { fileURLToPath } from "node:url";
 import { afterAll, beforeAll, describe, expect, inject, it, onTestFinished } from "vitest";
 import { ARCHITECTURES } from "../../systemd/package/architectures.ts";
 import { buildPackage } from "../../systemd/package/build.ts";
-import { exec } from "../../systemd/package/exec.ts";
+import { changedPackage } from "./changed-package.ts";
 import { CleanRoot } from "./clean-root.ts";
+import { InstalledDaemon } from "./installed-daemon.ts";
+import { tracesIn } from "./traces.ts";
 
 const CHECKOUT = fileURLToPath(new URL("../..", import.meta.url));
 const CONFIG = "etc/emberwire/emberwire.toml";
@@ -26,15 +27,11 @@ const isThere = (path: string): Promise<boolean> =>
     () => false,
   );
 
-async function allFiles(): Promise<ReadonlySet<string>> {
-  return new Set(await readdir(root.folder, { recursive: true }));
-}
-
 beforeAll(async () => {
   root = await CleanRoot.unpack(inject("cache"), "install");
   // Dependencies stay when the package goes, as they do on a board: they are none of its traces.
   await root.install("nodejs", "systemd", "man-db");
-  before = await allFiles();
+  before = await root.files();
   await root.install(PACKAGE);
 });
 
@@ -107,30 +104,22 @@ describe("the package, once installed", () => {
   });
 
   it("runs: health, page and a cycle's state over HTTP, as its own user", async () => {
-    const daemon = root.start(
-      ...["runuser", "-u", "emberwire", "--", "emberwire", "run", "--simulated", "--config", `/${CONFIG}`],
-      ...["--data", "/tmp/simulated", "--listen", "127.0.0.1:0"],
-    );
-    onTestFinished(() => {
-      daemon.kill("SIGKILL");
-    });
-    let address: string | undefined;
-    for await (const line of createInterface({ input: daemon.stdout! })) {
-      address = /http:\/\/\S+\//.exec(line)?.[0];
-      if (address !== undefined) break;
-    }
-    daemon.stdout?.resume();
-    expect(address).toBeDefined();
+    const daemon = await InstalledDaemon.start(root, "--config", `/${CONFIG}`, "--data", "/tmp/simulated");
+    onTestFinished(() => daemon.kill());
+    const { address } = daemon;
     expect((await fetch(`${address}healthz`)).status).toBe(200);
-    const page = await (await fetch(address!)).text();
+    const page = await (await fetch(address)).text();
     const script = /src="\/?(assets\/[^"]+\.js)"/.exec(page)?.[1];
     expect((await fetch(`${address}${script}`)).headers.get("content-type")).toContain("javascript");
+    expect(await daemon.stop()).toBe(0);
   });
 });
 
 describe("the package, when it changes and goes", () => {
   it("keeps an edited configuration and the season through an upgrade", async () => {
-    const newer = await nextVersion();
+    const newer = await changedPackage(PACKAGE, "next", (tree) =>
+      appendFile(join(tree, CONFIG), "# the authors' new remark\n"),
+    );
     await appendFile(inRoot(CONFIG), "# mine\n");
     await root.run("install", "-d", "-o", "emberwire", "/var/lib/emberwire");
     await writeFile(inRoot("var/lib/emberwire/season.db"), "season");
@@ -150,31 +139,9 @@ describe("the package, when it changes and goes", () => {
 
   it("leaves nothing when it is purged", async () => {
     await root.run("apt-get", "-qy", "purge", "emberwire");
-    // What dpkg and apt keep of their own, the man page index, and the package files that this test brought.
-    const others =
-      /^(root|tmp|proc|dev|var\/(lib\/(dpkg|apt|systemd)|cache|log))(\/|$)|^(etc\/(passwd|group|g?shadow|subuid|subgid)-?|etc\/\.pwd\.lock)$/;
-    const left = [...(await allFiles())].filter((path) => !before.has(path) && !others.test(path));
-    expect(left).toEqual([]);
-    const accounts = await Promise.all(
-      ["passwd", "group", "shadow"].map((name) => readFile(inRoot(`etc/${name}`), "utf8")),
-    );
-    expect(accounts.join("")).not.toContain("emberwire");
+    expect(await tracesIn(root, before)).toEqual([]);
   });
 });
-
-/** The same package once more, as a newer version with another example configuration. */
-async function nextVersion(): Promise<string> {
-  const folder = await mkdtemp(join(tmpdir(), "emberwire-next-"));
-  onTestFinished(() => rm(folder, { recursive: true, force: true }));
-  const tree = join(folder, "tree");
-  await exec("dpkg-deb", ["-R", PACKAGE, tree], { deadlineSeconds: 60 });
-  const control = join(tree, "DEBIAN/control");
-  await writeFile(control, (await readFile(control, "utf8")).replace(/^Version: (.*)$/m, "Version: $1.1~next"));
-  await appendFile(join(tree, CONFIG), "# the authors' new remark\n");
-  const file = join(folder, "emberwire-next.deb");
-  await exec("dpkg-deb", ["--root-owner-group", "-Znone", "-b", tree, file], { deadlineSeconds: 60 });
-  return file;
-}
 
 it("is the same to the byte when it is built again", async () => {
   const folder = await mkdtemp(join(tmpdir(), "emberwire-again-"));

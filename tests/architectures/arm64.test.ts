@@ -1,0 +1,5 @@
+import { describe } from "vitest";
+import { ARCHITECTURES } from "../../systemd/package/architectures.ts";
+import { operate } from "./emulated-operation.ts";
+
+describe("the arm64 package on an emulated processor", () => operate(ARCHITECTURES.arm64));

@@ -10,7 +10,7 @@ const hookTimeout = 60_000;
 const QUIET_ROOMS = "tests/{core,hardware,web,reference,scenarios,config,wire,station,recording,crossing}/**/*.test.ts";
 
 /** Rooms with a runner of their own: what they need takes minutes, another machine, or programs of the system. */
-const HEAVY_ROOMS = "tests/{abuse,kernel,metrics,mqtt,package,proxy,reach,rig}/**";
+const HEAVY_ROOMS = "tests/{abuse,architectures,kernel,metrics,mqtt,package,proxy,reach,rig}/**";
 
 /** Daemons that are killed, stopped and crowded; `npm run test:faults` has them. */
 const SLOW_FAULTS = "tests/faults/daemons.test.ts";

@@ -14,7 +14,8 @@ const TRUST_REFRESH_SECONDS = 10;
 /**
  * Files that exist, or are rewritten, only by a time service that has synchronised the system clock.
  * systemd-timesyncd touches the first after its first answer (systemd-timesyncd.service(8)) and /run is empty at boot;
- * the drift files outlive a reboot, so they count only when written since boot.
+ * the drift files outlive a reboot, so they count only when written since boot. Without a real-time clock a boot may begin before
+ * the last one ended: a drift file of the future is of another boot, and stays so once the clock has passed its date.
  */
 const SYNCHRONISED_EVIDENCE = [
   { path: "/run/systemd/timesync/synchronized", sinceBoot: false },
@@ -41,12 +42,15 @@ export async function systemClock(options: SystemClockOptions = {}): Promise<Clo
   return clock;
 }
 
-class SystemClock implements Clock {
+/** Made by `systemClock`. */
+export class SystemClock implements Clock {
   readonly bootId: string;
   readonly #root: string;
   #trusted = false;
   #trustedAtSeconds = Number.NEGATIVE_INFINITY;
   #refreshing = false;
+  /** When files of another boot were written, by path. */
+  readonly #ofAnotherBoot = new Map<string, number>();
 
   constructor(root: string, bootId: string) {
     this.#root = root;
@@ -83,7 +87,9 @@ class SystemClock implements Clock {
       SYNCHRONISED_EVIDENCE.map(async ({ path, sinceBoot }) => {
         try {
           const writtenAtSeconds = (await stat(`${this.#root}${path}`)).mtimeMs / 1000;
-          return !sinceBoot || writtenAtSeconds > bootedAtSeconds;
+          if (!sinceBoot) return true;
+          if (writtenAtSeconds > this.wallSeconds()) this.#ofAnotherBoot.set(path, writtenAtSeconds);
+          return writtenAtSeconds > bootedAtSeconds && this.#ofAnotherBoot.get(path) !== writtenAtSeconds;
         } catch {
           return false;
         }

@@ -1,7 +1,7 @@
 // The machine's clock, the evidence that its wall time is right, and deadlines; timed parts run on a clock moved by hand.
 import { utimes } from "node:fs/promises";
-import { describe, expect, it } from "vitest";
-import { pause, systemClock, withDeadline } from "../../hardware/clock.ts";
+import { afterEach, describe, expect, it, vi } from "vitest";
+import { pause, SystemClock, systemClock, withDeadline } from "../../hardware/clock.ts";
 import { ManualClock } from "../support/clock.ts";
 import { kernelTree } from "../support/kernel-tree.ts";
 
@@ -66,6 +66,29 @@ describe("wallIsTrusted", () => {
       expect((await systemClock({ root })).wallIsTrusted()).toBe(false);
     },
   );
+});
+
+describe("a boot that began before the last one ended", () => {
+  afterEach(() => {
+    vi.useRealTimers();
+  });
+
+  it("takes no drift file of the last boot for its own, not even once its clock has passed the file's date", async () => {
+    const path = "/var/lib/chrony/chrony.drift";
+    const root = await kernelTree({ ...BOOT_ID, [path]: "0.1 0.01" });
+    const now = Date.now();
+    await utimes(`${root}${path}`, now / 1000 + 1200, now / 1000 + 1200);
+    vi.useFakeTimers({ toFake: ["Date"], now });
+    const clock = new SystemClock(root, "boot");
+    await clock.refreshTrust();
+    expect(clock.wallIsTrusted()).toBe(false);
+    vi.setSystemTime(now + 1_500_000);
+    await clock.refreshTrust();
+    expect(clock.wallIsTrusted()).toBe(false);
+    await utimes(`${root}${path}`, now / 1000 + 1450, now / 1000 + 1450);
+    await clock.refreshTrust();
+    expect(clock.wallIsTrusted()).toBe(true);
+  });
 });
 
 describe("withDeadline", () => {

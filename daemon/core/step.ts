@@ -63,7 +63,9 @@ function askFirst(
   const proof = { stage: state.stage.stage, relay: seen.measured.relay, transmitting, wallSeconds, nowSeconds };
   const { trail, coreCelsius } = state;
   const airCelsius = warmer(seen.believed.inlet, seen.believed.outlet);
-  const scene = { program, nowSeconds, causes: state.stage.causes, proof, trail, coreCelsius, airCelsius };
+  const { coldestCelsius } = seen;
+  const { causes } = state.stage;
+  const scene = { program, nowSeconds, causes, proof, trail, coreCelsius, airCelsius, coldestCelsius };
   return performRequests("before the estimate", commands, asked, scene, answers, record);
 }
 

@@ -1,7 +1,7 @@
 // Too much drive: warned, reduced, tripped; the operator bypasses, resets, and enters a core reading.
 
 import { describe, expect, it } from "vitest";
-import { good } from "../../daemon/core/readings.ts";
+import { bad, good } from "../../daemon/core/readings.ts";
 import { Story } from "./story.ts";
 
 describe("too much drive on 80 m", () => {
@@ -129,5 +129,58 @@ describe("a bypass", () => {
     expect(until - story.now).toBe(story.program.limits.longestBypassSeconds);
     expect(story.ask({ kind: "end bypass" }).accepted).toBe(true);
     expect(story.ask({ kind: "end bypass" }).accepted).toBe(false);
+  });
+});
+
+describe("a core reading of something else", () => {
+  it("is refused in words, and one of the core is taken", () => {
+    const story = new Story();
+    story.run(600);
+    story.driveWatts = 900;
+    story.run(1800);
+    const upper = story.upper;
+    const elsewhere = story.ask({ kind: "spot reading", celsius: story.inletCelsius + 5, secondsAgo: 0 });
+    expect(elsewhere).toMatchObject({ accepted: false });
+    expect(elsewhere.text).toMatch(/by drive, fan and air the core is at \d+ °C at least: check the thermometer's aim/);
+    expect(story.upper).toBeGreaterThan(upper - 1);
+    expect(story.ask({ kind: "spot reading", celsius: story.coreCelsius, secondsAgo: 0 }).accepted).toBe(true);
+  });
+});
+
+describe("a core probe that has fallen off", () => {
+  it.each([
+    ["with the drive known", {}],
+    ["with the drive not known", { drive: null }],
+  ])("draws no bound below the core, %s, and is an alarm", (_, known) => {
+    const story = new Story();
+    const fallen = (): void => {
+      story.override = { ...known, core: good(story.inletCelsius + 4) };
+    };
+    story.override = known;
+    story.run(600);
+    story.driveWatts = 1500;
+    let permitted = 0;
+    story.run(2400, () => {
+      if (story.coreCelsius > 60) fallen();
+      // A transmitter that does as it is told: the test ends where the power is taken off.
+      if (story.effects.permits.inhibit) permitted = story.coreCelsius;
+      else story.driveWatts = 0;
+    });
+    expect(permitted).toBeLessThan(story.program.limits.limitCelsius);
+    expect(story.told("alarm", "core_bad")[0]).toContain("is not used: by drive, fan and air");
+  });
+
+  it("that is on the core and reads right is heard at any heat, also while others are silent", () => {
+    const story = new Story();
+    story.run(600);
+    story.driveWatts = 900;
+    story.run(3600, () => {
+      story.override = { core: good(story.coreCelsius) };
+    });
+    expect(story.alarm("core_bad")).toBe("normal");
+    story.run(30, () => {
+      story.override = { core: good(story.coreCelsius), outlet: bad("NACK") };
+    });
+    expect(story.alarm("core_bad")).toBe("normal");
   });
 });

@@ -95,6 +95,7 @@ export function decide(
       trail: state.trail,
       coreCelsius: state.coreCelsius,
       airCelsius: null,
+      coldestCelsius: null,
     };
     asked = performRequests("after the estimate", commands, asked, scene, answers, record);
   }

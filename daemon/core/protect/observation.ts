@@ -2,8 +2,10 @@
 
 import type { Readings } from "../readings.ts";
 import { isStuck } from "./conditions/sensors.ts";
+import { coldestCore } from "./core-check.ts";
+import { turnsFor } from "./fan.ts";
 import type { Program } from "./program.ts";
-import { doubtDrive, type Objection, object, screenRange } from "./screen.ts";
+import { doubtDrive, type Objection, object, screenRange, vetCore } from "./screen.ts";
 import { isDoubted, isJumping, type SensorWatch, watchSensor } from "./sensor-watch.ts";
 import type { State } from "./state.ts";
 import { advanceUpsets, beginUpsets, type Upsets } from "./upsets.ts";
@@ -13,6 +15,8 @@ export type Observation = {
   readonly measured: Readings;
   /** The same without those that are stuck, jumping or exchanged, and the larger of two drives that disagree: what the filters may have. */
   readonly believed: Readings;
+  /** The coldest that the core can be; null when nothing but a core reading would speak of it. */
+  readonly coldestCelsius: number | null;
   readonly transmitting: boolean | null;
   /** Unix seconds; null while the clock is not trusted. */
   readonly wallSeconds: number | null;
@@ -62,10 +66,11 @@ export function observe(program: Program, state: State, readings: Readings, nowS
     if (state.swapped) return { code: "EXCHANGED", doubted: false };
     return stuck ? { code: "STUCK", doubted: false } : jumpObjection(watch, nowSeconds);
   };
-  const believed = object(doubtDrive(measured, program.alarms.drivePowerRatio), {
+  const weighed = object(doubtDrive(measured, program.alarms.drivePowerRatio), {
     inlet: airObjection(inletStuck, inletWatch),
     outlet: airObjection(outletStuck, outletWatch),
   });
+  const coldestCelsius = coldestCore(program.model, weighed, turnsFor(state.fan.verdict), run, nowSeconds);
   const { sensorErrorsTransmitting: keyed, sensorErrorsReceiving: unkeyed } = upkeep;
   const upsets = advanceUpsets(
     state.upsets ?? beginUpsets(keyed, unkeyed, nowSeconds),
@@ -75,5 +80,16 @@ export function observe(program: Program, state: State, readings: Readings, nowS
     nowSeconds,
   );
   const wallSeconds = upkeep.wallTrusted ? upkeep.wallSeconds : null;
-  return { measured, believed, transmitting, wallSeconds, inletWatch, outletWatch, wallWatch, ambientWatch, upsets };
+  return {
+    measured: vetCore(measured, coldestCelsius),
+    believed: vetCore(weighed, coldestCelsius),
+    coldestCelsius,
+    transmitting,
+    wallSeconds,
+    inletWatch,
+    outletWatch,
+    wallWatch,
+    ambientWatch,
+    upsets,
+  };
 }

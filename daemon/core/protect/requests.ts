@@ -34,6 +34,8 @@ export type RequestScene = {
   readonly coreCelsius: number | null;
   /** The warmer of the air at inlet and outlet as believed; null when neither is. */
   readonly airCelsius: number | null;
+  /** The coldest that the core can be by drive, fan and air; null when nothing speaks of it. */
+  readonly coldestCelsius: number | null;
 };
 
 /** The sun on the box and a sensor's lag may make the air so much warmer than a core that heats nothing, K. */
@@ -126,6 +128,12 @@ function spot(celsius: number, secondsAgo: number, asked: Requested, scene: Requ
     const air = `the air around it, which is at ${airCelsius.toFixed(1)} °C`;
     return refused(
       `a core at ${celsius.toFixed(1)} °C would be far colder than ${air}: check the thermometer's aim and emissivity`,
+    );
+  }
+  const { coldestCelsius } = scene;
+  if (coldestCelsius !== null && now < coldestCelsius) {
+    return refused(
+      `by drive, fan and air the core is at ${coldestCelsius.toFixed(0)} °C at least: check the thermometer's aim and emissivity`,
     );
   }
   asked.spotCelsius = now;

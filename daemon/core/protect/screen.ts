@@ -72,6 +72,13 @@ export function doubtDrive(readings: Readings, ratio: number): Readings {
     : { ...readings, drive: { ...drive, watts: suspect(Math.max(...said), "DISAGREE") } };
 }
 
+/** A core reading below the coldest that the core can be is withdrawn: a probe has fallen off. The same object otherwise. */
+export function vetCore(readings: Readings, coldestCelsius: number | null): Readings {
+  const { core } = readings;
+  if (core === null || core.value === null || coldestCelsius === null || core.value >= coldestCelsius) return readings;
+  return { ...readings, core: bad("DISAGREE") };
+}
+
 /** What is held against one thermometer; a code withdraws its value, a doubt only widens it. */
 export type Objection = { readonly code: string | null; readonly doubted: boolean };
 

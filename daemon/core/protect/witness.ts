@@ -33,7 +33,7 @@ function hotter(one: number | null, other: number | null): number | null {
 }
 
 /** Core by the heat balance; null when the fan stands, when its speed is not believed, or without inlet and outlet. */
-function balanced(model: Model, readings: Readings, turning: boolean | null): number | null {
+export function balanced(model: Model, readings: Readings, turning: boolean | null): number | null {
   const outlet = value(readings.outlet);
   const inlet = value(readings.inlet);
   const rpm = readings.fan === null ? model.nominalRpm : readings.fan.rpm.value;

@@ -19,6 +19,7 @@ function badWhen(pick: Pick): Condition {
     words: ({ readings, settings }) => {
       const reading = pick(readings);
       if (reading === null) return "not fitted";
+      if (reading.code === "DISAGREE") return "is not used: by drive, fan and air the core is far hotter than it reads";
       return reading.quality === "bad" ? `cannot be read: ${codeInWords(reading.code, settings.codes)}` : "reads again";
     },
   };

@@ -75,9 +75,12 @@ export class Sweep {
     ]);
     cancel();
     this.#sweeps[this.#transmitting ? "transmitting" : "receiving"] += 1;
-    const inRole = (role: Role): readonly Reading[] =>
-      hardware.temperatures.flatMap((part, index) =>
-        part.role === role ? [reading(climates[index], (sample) => sample.celsius)] : [],
+    const inRole = (role: Role): Reading | null =>
+      combine(
+        hardware.temperatures.flatMap((part, index) =>
+          part.role === role ? [reading(climates[index], (sample) => sample.celsius)] : [],
+        ),
+        role,
       );
     const humidity = hardware.temperatures.findIndex(
       (part, index) => part.role !== "outlet" && climates[index]?.sample?.humidityRatio != null,
@@ -86,11 +89,11 @@ export class Sweep {
     const { drive, evidence } = this.#witnesses.hear(heard, hardware.clock.monotonicSeconds());
     this.#transmitting = drive?.transmitting ?? false;
     return {
-      inlet: combine(inRole("inlet"), "mean"),
-      outlet: combine(inRole("outlet"), "mean"),
-      wall: combine(inRole("wall"), "mean"),
-      ambient: combine(inRole("ambient"), "mean"),
-      core: combine(inRole("core"), "highest"),
+      inlet: inRole("inlet"),
+      outlet: inRole("outlet"),
+      wall: inRole("wall"),
+      ambient: inRole("ambient"),
+      core: inRole("core"),
       humidityRatio: humidity < 0 ? null : good(climates[humidity]?.sample?.humidityRatio ?? 0),
       fan: fan && fanReading(fan),
       supplyVolts: supply && reading(supply, (sample) => sample.volts),

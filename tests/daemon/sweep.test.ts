@@ -103,12 +103,21 @@ describe("several thermometers in one role", () => {
     ["a suspect one left out", [suspect(30, "STUCK"), good(21)], good(21)],
     ["only suspect ones", [suspect(20, "STUCK"), suspect(22, "STUCK")], suspect(21, "STUCK")],
     ["all bad", [bad("NACK"), bad("CRC")], bad("NACK")],
-    ["not both right", [good(20), good(26)], suspect(23, "DISAGREE")],
   ] as const)("%s", (_, readings, combined) => {
-    expect(combine(readings, "mean")).toEqual(combined);
+    expect(combine(readings, "inlet")).toEqual(combined);
+  });
+
+  it.each([
+    ["inlet", 20],
+    ["ambient", 20],
+    ["outlet", 26],
+    ["wall", 26],
+    ["core", 26],
+  ] as const)("that are not both right: at the %s the one counts that makes the core hotter", (role, celsius) => {
+    expect(combine([good(20), good(26)], role)).toEqual(suspect(celsius, "DISAGREE"));
   });
 
   it("on the core the hottest counts", () => {
-    expect(combine([good(60), good(62)], "highest")).toEqual(good(62));
+    expect(combine([good(60), good(62)], "core")).toEqual(good(62));
   });
 });

@@ -1,6 +1,7 @@
 // Sensors die, stick, lie and are exchanged: never a frozen number, never full power for long without knowing.
 
 import { describe, expect, it } from "vitest";
+import { combine } from "../../daemon/combine.ts";
 import { bad, good, suspect } from "../../daemon/core/readings.ts";
 import { Story } from "./story.ts";
 
@@ -140,5 +141,22 @@ describe("RF on the cable", () => {
       story.run(60);
     }
     expect(story.alarm("rf_upsets")).toBe("unacknowledged");
+  });
+});
+
+describe("one of two thermometers at the outlet hangs loose", () => {
+  it("hides no hot core behind a mean, and is an alarm", () => {
+    const story = new Story();
+    story.run(600);
+    story.driveWatts = 1500;
+    let permitted = 0;
+    story.run(2400, () => {
+      const both = [good(story.outletCelsius), good(story.inletCelsius + 1)];
+      story.override = { drive: null, outlet: combine(both, "outlet") };
+      if (story.effects.permits.inhibit) permitted = story.coreCelsius;
+      else story.driveWatts = 0;
+    });
+    expect(permitted).toBeLessThan(story.program.limits.limitCelsius);
+    expect(story.told("alarm", "outlet_implausible")[0]).toContain("the thermometers in this place disagree");
   });
 });

@@ -104,6 +104,11 @@ export class Story {
     return answer;
   }
 
+  /** What a thermometer in the stream reads. */
+  get outletCelsius(): number {
+    return this.#outlet;
+  }
+
   get stage(): string {
     return this.effects.outlook.stage;
   }

@@ -75,6 +75,7 @@ function implausibleWhen(
       if (reading === null) return null;
       if ((watchOf(scene)?.jumps ?? 0) >= JUMPS) return true;
       if (reading.value === null) return reading.code === "OUT_OF_RANGE";
+      if (reading.code === "DISAGREE") return true;
       return against(scene.readings, reading.value);
     },
     words: (scene) => {
@@ -82,6 +83,8 @@ function implausibleWhen(
       const jumps = watchOf(scene)?.jumps ?? 0;
       const why = reading === null ? "not fitted" : codeInWords(reading.code ?? "", scene.settings.codes);
       const said = reading?.value == null ? `not used: ${why}` : `${reading.value.toFixed(1)} °C`;
+      if (reading?.value != null && reading.code === "DISAGREE")
+        return `${said}; the thermometers in this place disagree`;
       return jumps >= JUMPS ? `${said}; it jumps` : said;
     },
   };

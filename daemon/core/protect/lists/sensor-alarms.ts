@@ -67,8 +67,10 @@ function implausibleSensor<const Name extends WatchedName>(name: Name) {
     onDelaySeconds: 5,
     offDelaySeconds: 120,
     latch: false,
-    cause: "Jumps or values that air does not take: RF, a bad contact, a wrong chip type in the configuration",
-    consequence: "Such readings are widened or not used; the bound on the core widens",
+    cause:
+      "Jumps or values that air does not take, or two thermometers in one place that differ: RF, a bad contact, a thermometer that hangs loose, a wrong chip type in the configuration",
+    consequence:
+      "Such readings are widened or not used, and of two the one that makes the core hotter; the bound widens",
     response: "Compare with another thermometer; check cable, ferrite beads and the chip's type",
     respondWithinSeconds: 900,
   } as const satisfies AlarmDefinition;

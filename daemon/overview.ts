@@ -3,6 +3,7 @@
 
 import type { Clock } from "../hardware/ports.ts";
 import { READING } from "./access/caller.ts";
+import { Refusals } from "./access/refusals.ts";
 import { certificateOf } from "./config/certificate.ts";
 import { brokerOf } from "./config/mqtt.ts";
 import type { ReadOverview } from "./config/parse.ts";
@@ -22,7 +23,7 @@ import { BrokerLink } from "./outputs/mqtt/broker-link.ts";
 import { createOverviewSite } from "./outputs/overview/site.ts";
 import { OverviewTable } from "./outputs/overview/table.ts";
 import { loadPages } from "./outputs/pages.ts";
-import { peerReader, proxiesIn } from "./outputs/peer.ts";
+import { crowdWords, peerReader, proxiesIn } from "./outputs/peer.ts";
 import { programVersion } from "./version.ts";
 
 export type OverviewOptions = {
@@ -61,10 +62,11 @@ export async function startOverview({
   const settings = brokerOf(read.placeOf, "overview", overview, clientId);
   const files = certificateOf(overview.listen, read.placeOf, TABLE);
   let link: BrokerLink | null = null;
+  const crowds = new Refusals(clock, say);
   const isProxy = proxiesIn(overview.listen.trusted_proxies);
   const site = createOverviewSite({
     clock,
-    isProxy,
+    crowd: { isProxy, onCrowd: (address) => crowds.add(crowdWords(address)) },
     certificate: files === null ? null : certificateIn(read, files),
     // Whoever reaches the page may look; there is nothing to change.
     door: new Door({
@@ -92,9 +94,10 @@ export async function startOverview({
     },
     onMessage: (arrival) => table.take(arrival, clock.monotonicSeconds()),
   });
-  const unfollow = files === null ? null : followCertificate(site.server, files, clock, say);
+  const unfollow = followCertificate(site.server, files, clock, say);
   const stop = async (): Promise<void> => {
-    unfollow?.();
+    unfollow();
+    crowds.close();
     site.close();
     await link?.close();
   };

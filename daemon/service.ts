@@ -6,6 +6,7 @@ import { parentPort, workerData } from "node:worker_threads";
 import { systemClock } from "../hardware/clock.ts";
 import type { Clock } from "../hardware/ports.ts";
 import { Gate } from "./access/gate.ts";
+import { Refusals } from "./access/refusals.ts";
 import type { Problem } from "./config/problem.ts";
 import { bandOf } from "./core/physics/bands.ts";
 import type { Beat, LogProgress, Parcel, ToHeartbeat, ToService } from "./crossing/messages.ts";
@@ -18,11 +19,11 @@ import { CommandDesk } from "./outputs/desk.ts";
 import { Door } from "./outputs/door.ts";
 import { frameOf } from "./outputs/frame.ts";
 import { guardFor } from "./outputs/guard.ts";
-import { createSite, type SiteSources } from "./outputs/http.ts";
+import { type Crowd, createSite, type SiteSources } from "./outputs/http.ts";
 import { ListenRefused, listen } from "./outputs/listen.ts";
 import { Tally } from "./outputs/metrics/tally.ts";
-import { loadPages } from "./outputs/pages.ts";
-import { peerReader, proxiesIn } from "./outputs/peer.ts";
+import { pagesOrNone } from "./outputs/pages.ts";
+import { crowdWords, peerReader, proxiesIn } from "./outputs/peer.ts";
 import { Stream } from "./outputs/stream.ts";
 import { attachSockets, STREAM_PATH } from "./outputs/stream-socket.ts";
 import { SeasonAnswers } from "./season/answers.ts";
@@ -44,14 +45,6 @@ function bandName({ outlook }: Beat): string | null {
 }
 
 const bandNameOf = (frequencyHertz: number): string | null => bandOf(frequencyHertz)?.name ?? null;
-
-function pagesOrNone(folder: string): ReturnType<typeof loadPages> {
-  try {
-    return loadPages(folder);
-  } catch {
-    return new Map();
-  }
-}
 
 async function serve(clock: Clock, log: SeasonLog | null, trouble: string | null): Promise<void> {
   const { names, mostClients, trustedProxies, certificate } = spec.listen;
@@ -171,18 +164,17 @@ async function serve(clock: Clock, log: SeasonLog | null, trouble: string | null
     submit: (action, id, by, from) => desk.submit(action, id, by, from),
     wallSeconds: () => wallSeconds,
   };
-  const server = createSite(sources, certificate === null ? null : readCertificate(certificate), isProxy);
+  const note = (tag: string) => (text: string) => say({ kind: "note", tag, text, by: null });
+  const crowds = new Refusals(clock, note("crowded"));
+  const crowd: Crowd = { isProxy, onCrowd: (address) => crowds.add(crowdWords(address)) };
+  const server = createSite(sources, certificate && readCertificate(certificate), crowd);
   attachSockets(server, STREAM_PATH, stream.audience, door);
-  const unfollow =
-    certificate === null
-      ? null
-      : followCertificate(server, certificate, clock, (text) =>
-          say({ kind: "note", tag: "certificate", text, by: null }),
-        );
+  const unfollow = followCertificate(server, certificate, clock, note("certificate"));
 
   const stop = async (): Promise<void> => {
     gate.close();
-    unfollow?.();
+    crowds.close();
+    unfollow();
     server.close();
     server.closeAllConnections();
     await links.close();

@@ -1,4 +1,4 @@
-// Wrong passwords for the record: the first at once, those that follow within a minute as one line. It judges nobody.
+// What is refused again and again, for the record: the first at once, what follows within a minute as one line. It judges nobody.
 
 import type { Cancel, Clock } from "../../hardware/ports.ts";
 
@@ -16,7 +16,7 @@ export class Refusals {
     this.#note = note;
   }
 
-  /** One more; `what` says who was asked for and from where. */
+  /** One more; `what` says what it was and from where. */
   add(what: string): void {
     this.#count += 1;
     this.#last = what;

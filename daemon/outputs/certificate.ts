@@ -70,15 +70,16 @@ function textOf(files: CertificateFiles, which: keyof CertificateFiles): string 
 }
 
 /**
- * Gives a server the new pair once both files are whole again; until then it keeps the old one. Returns the end of watching.
+ * Gives a server that has a certificate the new pair once both files are whole again; until then it keeps the old one. Returns the end of watching.
  * `note` hears of each change and of each trouble once.
  */
 export function followCertificate(
   server: AnyServer,
-  files: CertificateFiles,
+  files: CertificateFiles | null,
   clock: Clock,
   note: (text: string) => void,
 ): Cancel {
+  if (files === null) return () => {};
   let known = stampOf(files);
   let said = "";
   let cancel: Cancel;

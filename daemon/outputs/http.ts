@@ -3,6 +3,7 @@
 
 import { createServer, type RequestListener, type Server } from "node:http";
 import { createServer as createEncryptedServer } from "node:https";
+import type { Duplex } from "node:stream";
 import express, { type ErrorRequestHandler, type RequestHandler } from "express";
 import { Places } from "../access/places.ts";
 import { accessRoutes, type Logins } from "./access-routes.ts";
@@ -37,6 +38,10 @@ export type SiteSources = Omit<StateSources, "channels"> &
     readonly watch: WatchSources;
   };
 
+/** Whose connections are not counted, and who hears of an address that wants more than its part. */
+export type Crowd = { readonly isProxy: IsProxy; readonly onCrowd: (address: string) => void };
+const NO_CROWD: Crowd = { isProxy: () => false, onCrowd: () => {} };
+
 const REQUEST_SECONDS = 10;
 /** How often Node looks for requests past their deadline; left alone it is 30 s, a long time for a crowd that sends nothing. */
 const DEADLINE_LOOK_SECONDS = 2;
@@ -49,7 +54,7 @@ const MOST_OF_ONE = 96;
 export function createSite(
   sources: SiteSources,
   certificate: Certificate | null = null,
-  isProxy: IsProxy = () => false,
+  crowd: Crowd = NO_CROWD,
 ): Server {
   const app = express();
   app.disable("x-powered-by");
@@ -64,11 +69,11 @@ export function createSite(
   app.use("/api", (_request, response) => fail(response, "NOT_FOUND", "there is no such address"));
   app.use(servePages(sources.pages));
   app.use(lastResort);
-  return boundedServer(app, certificate, isProxy);
+  return boundedServer(app, certificate, crowd);
 }
 
 /** A server around an app, with a bound or a deadline on everything that a client may hold. */
-export function boundedServer(app: RequestListener, certificate: Certificate | null, isProxy: IsProxy): Server {
+export function boundedServer(app: RequestListener, certificate: Certificate | null, crowd: Crowd): Server {
   const options = {
     maxHeaderSize: HEADER_BYTES,
     connectionsCheckingInterval: DEADLINE_LOOK_SECONDS * 1000,
@@ -79,6 +84,8 @@ export function boundedServer(app: RequestListener, certificate: Certificate | n
       ? createServer(options, app)
       : createEncryptedServer({ ...options, ...certificate, minVersion: OLDEST_TLS }, app);
   server.on("clientError", failUnreadable);
+  // Nothing can be said before the handshake is over, and what waits to be said would keep the connection for ever.
+  server.on("tlsClientError", (_error: Error, socket: Duplex) => socket.destroy());
   server.requestTimeout = REQUEST_SECONDS * 1000;
   server.headersTimeout = REQUEST_SECONDS * 1000;
   server.keepAliveTimeout = 5_000;
@@ -87,9 +94,12 @@ export function boundedServer(app: RequestListener, certificate: Certificate | n
   const places = new Places(MOST_CONNECTIONS, MOST_OF_ONE);
   server.on("connection", (socket) => {
     const address = socket.remoteAddress ?? "";
-    if (isProxy(address)) return;
+    if (crowd.isProxy(address)) return;
     if (places.isFree(address)) socket.once("close", places.take(address));
-    else socket.destroy();
+    else {
+      socket.destroy();
+      crowd.onCrowd(address);
+    }
   });
   // Node would drop what is beyond its count without a word, and a header that is dropped is not looked at; the door counts.
   server.maxHeadersCount = 0;

@@ -77,3 +77,12 @@ function pageFile(path: string, type: string, body: Buffer, compress: boolean): 
     immutable: path.startsWith("/assets/"),
   };
 }
+
+/** The same; nothing where the page was not built. */
+export function pagesOrNone(folder: string): ReadonlyMap<string, PageFile> {
+  try {
+    return loadPages(folder);
+  } catch {
+    return new Map();
+  }
+}

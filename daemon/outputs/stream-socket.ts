@@ -8,7 +8,7 @@ import type { Door } from "./door.ts";
 import { failRaw } from "./http-error.ts";
 
 export const STREAM_PATH = "/api/v1/stream";
-export const NO_PLACE = "all places of the stream are taken";
+export const NO_PLACE = "all places of the stream, or all that one address may have, are taken";
 
 /** Close codes of RFC 6455, section 7.4.1. */
 const GOING_AWAY = 1001;

@@ -258,6 +258,12 @@ describe("requests that never end", () => {
       );
       expect({ statuses: statusesIn(said), holding: holding() }).toEqual({ statuses: [200], holding: 96 });
       await vi.waitFor(() => expect(holding()).toBe(0), PATIENT);
+      await vi.waitFor(async () => {
+        const response = await fetch(`${target.address}api/v1/record?kinds=event,note`, {
+          headers: { Authorization: `Bearer ${target.reader}` },
+        });
+        expect(await response.text()).toMatch(/"tag":"crowded","text":"(\d+ times; the last: )?127\.0\.0\.3 has all/);
+      }, PATIENT);
     } finally {
       clearInterval(drip);
       for (const socket of slow) socket.destroy();

@@ -75,8 +75,13 @@ describe("a daemon with its own certificate and a password", () => {
     );
     expect(await runProgramTyping(`${PASSWORD}\n`, "set-password", "--config", config)).toMatchObject({ status: 0 });
     const child = spawn(process.execPath, [resolve("dist/daemon/main.js"), "run", "--simulated", "--config", config], {
-      stdio: "ignore",
+      stdio: ["ignore", "pipe", "pipe"],
     });
+    let said = "";
+    for (const stream of [child.stdout, child.stderr])
+      stream.on("data", (text: Buffer) => {
+        said += text.toString();
+      });
     try {
       const ca = readFileSync(certificate);
       const ask = async (method: string, path: string, body?: string, cookie?: string) => {
@@ -103,6 +108,10 @@ describe("a daemon with its own certificate and a password", () => {
       expect(login.headers["set-cookie"]?.[0]).toMatch(
         /^__Host-emberwire=[\w-]{43}; Path=\/; HttpOnly; SameSite=Strict; Secure$/,
       );
+      // A slip of the finger is a password too.
+      const slip = `${PASSWORD}s`;
+      const wrong = await ask("POST", "/api/v1/access/login", JSON.stringify({ as: "operator", password: slip }));
+      expect(wrong.statusCode).toBe(401);
       // RFC 8996: nothing older than TLS 1.2.
       const old = connect({
         port,
@@ -126,11 +135,21 @@ describe("a daemon with its own certificate and a password", () => {
       await vi.waitFor(
         async () => {
           const cookie = login.headers["set-cookie"]?.[0]?.split(";")[0] ?? "";
-          const said = await ask("GET", "/api/v1/record?kinds=command", undefined, cookie);
-          expect(said.text).toMatch(/"tag":"proof test","text":"[^"]*from 127\.0\.0\.1[^"]*","by":"local command"/);
+          const record = await ask("GET", "/api/v1/record?kinds=command,event", undefined, cookie);
+          expect(record.text).toContain("a wrong operator password from 127.0.0.1");
+          expect(record.text).toMatch(/"tag":"proof test","text":"[^"]*from 127\.0\.0\.1[^"]*","by":"local command"/);
         },
         { timeout: 15_000, interval: 100 },
       );
+      child.kill("SIGTERM");
+      await once(child, "close", { signal: AbortSignal.timeout(15_000) });
+      // Log, journal, sessions, register and config: neither the password nor the slip stands anywhere.
+      expect(said).toContain(`https://127.0.0.1:${port}/`);
+      const files = readdirSync(folder, { recursive: true, withFileTypes: true }).filter((entry) => entry.isFile());
+      expect(files.map(({ name }) => name)).toEqual(expect.arrayContaining(["access.json", "simulated.db"]));
+      const texts = files.map(({ parentPath, name }) => readFileSync(join(parentPath, name), "latin1"));
+      expect([said, ...texts].filter((text) => text.includes("wires in the orchard"))).toEqual([]);
+      expect(texts.filter((text) => text.includes("a wrong operator password"))).not.toEqual([]);
     } finally {
       child.kill("SIGKILL");
     }

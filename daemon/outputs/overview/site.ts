@@ -9,10 +9,9 @@ import { Audience, type StreamText, streamText } from "../audience.ts";
 import type { Certificate } from "../certificate.ts";
 import type { Door } from "../door.ts";
 import { securityHeaders } from "../headers.ts";
-import { boundedServer, knownName, servePages } from "../http.ts";
+import { boundedServer, type Crowd, knownName, servePages } from "../http.ts";
 import { fail } from "../http-error.ts";
 import type { PageFile } from "../pages.ts";
-import type { IsProxy } from "../peer.ts";
 import { attachSockets } from "../stream-socket.ts";
 import type { OverviewTable } from "./table.ts";
 
@@ -21,7 +20,7 @@ export const OVERVIEW_PATH = "/api/v1/overview";
 export type OverviewSources = {
   readonly clock: Clock;
   readonly door: Door;
-  readonly isProxy: IsProxy;
+  readonly crowd: Crowd;
   /** Null = without TLS. */
   readonly certificate: Certificate | null;
   readonly mostClients: number;
@@ -42,7 +41,7 @@ export type OverviewSite = { readonly server: Server; readonly close: () => void
 
 /** A server that listens nowhere yet, with its stream at work. */
 export function createOverviewSite(sources: OverviewSources): OverviewSite {
-  const { clock, door, isProxy, certificate, mostClients, pages, table, version, most, brokerTrouble } = sources;
+  const { clock, door, crowd, certificate, mostClients, pages, table, version, most, brokerTrouble } = sources;
   const head = (): OverviewHead => ({
     now_seconds: clock.monotonicSeconds(),
     broker_trouble: brokerTrouble(),
@@ -75,7 +74,7 @@ export function createOverviewSite(sources: OverviewSources): OverviewSite {
   });
   app.use("/api", (_request, response) => fail(response, "NOT_FOUND", "there is no such address"));
   app.use(servePages(pages));
-  const server = boundedServer(app, certificate, isProxy);
+  const server = boundedServer(app, certificate, crowd);
   attachSockets(server, OVERVIEW_PATH, audience, door);
   const close = (): void => {
     pending();

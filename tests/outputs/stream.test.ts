@@ -64,7 +64,7 @@ async function refusal(path: string, headers: Readonly<Record<string, string>> =
 }
 
 const held = ({ messages }: Page, count: number): Promise<void> =>
-  vi.waitFor(() => expect(messages.length).toBeGreaterThanOrEqual(count), { interval: 5 });
+  vi.waitFor(() => expect(messages.length).toBeGreaterThanOrEqual(count), { timeout: 10_000, interval: 5 });
 
 /** What a page would believe, and that no number was skipped. */
 function believed(messages: readonly ServerMessage[]): Frame {
@@ -126,7 +126,7 @@ describe("a page", () => {
     clock.advance(10);
     clock.advance(10);
     await once(dead.socket, "close");
-    await vi.waitFor(() => expect(stream.audience.readers).toBe(0), { interval: 5 });
+    await vi.waitFor(() => expect(stream.audience.readers).toBe(0), { timeout: 10_000, interval: 5 });
   });
 
   it("that reads nothing is skipped, and resumes with a snapshot of the newest", async () => {
@@ -152,7 +152,7 @@ describe("a page", () => {
         expect(resumed).toBeGreaterThan(before);
         expect(believed(slow.messages.slice(resumed))).toEqual(frameAt(101));
       },
-      { interval: 20 },
+      { timeout: 10_000, interval: 20 },
     );
     expect(slow.messages.length).toBeLessThan(others.messages.length);
   });
@@ -176,7 +176,7 @@ describe("strangers and crowds", () => {
     expect(await refusal("api/v1/stream")).toBe(503);
     expect(stream.audience.refused).toBe(1);
     first?.socket.close();
-    await vi.waitFor(() => expect(stream.audience.readers).toBe(2), { interval: 5 });
+    await vi.waitFor(() => expect(stream.audience.readers).toBe(2), { timeout: 10_000, interval: 5 });
     await page();
     expect(stream.audience.readers).toBe(3);
   });

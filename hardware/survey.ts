@@ -2,6 +2,7 @@
 // where a chip of ours may sit, one after the other with a deadline each, and it never waits for a bus that is stuck.
 import { CANDIDATE_ADDRESSES, CANDIDATES, type ChipKind, USUAL_ADDRESSES } from "./candidates.ts";
 import { fitChip } from "./chips/chip.ts";
+import { pause } from "./clock.ts";
 import { fromErrno } from "./errno.ts";
 import { HardwareError } from "./errors.ts";
 import { I2cBus } from "./i2c.ts";
@@ -97,7 +98,25 @@ const openBus = (board: Board, bus: number, retries: number): I2cBus =>
 /** Nothing more can be had from a bus after one of these. */
 const FINAL: ReadonlySet<string> = new Set(["BUS_MISSING", "PERMISSION", "PACKAGE_MISSING", "CLOSED"]);
 
+/** On a slow board the first transfers may be late for no fault of the bus, s. */
+const BUSY_SECONDS = 1;
+const MUTE: ReadonlySet<string> = new Set(["TIMEOUT", "BUS_STUCK"]);
+
 async function surveyBus(board: Board, number: number): Promise<SurveyedBus> {
+  try {
+    // Whatever has to be loaded for it takes no time from the first address.
+    await (await board.i2c(number)).close();
+  } catch (cause) {
+    const place = placeOfBus(number);
+    return { bus: number, place, chips: [], trouble: fromErrno(cause, place, "i2c") };
+  }
+  const found = await askBus(board, number);
+  if (found.chips.length > 0 || found.trouble === null || !MUTE.has(found.trouble.code)) return found;
+  await pause(board.clock, BUSY_SECONDS);
+  return askBus(board, number);
+}
+
+async function askBus(board: Board, number: number): Promise<SurveyedBus> {
   const chips: FoundChip[] = [];
   let bus = openBus(board, number, 0);
   let trouble: HardwareError | null = null;

@@ -1,7 +1,7 @@
 // The machine around the feedpoint: disk, clock, database, the settings' own warnings. It changes nothing but one probe file.
 
-import { statfsSync, unlinkSync, writeFileSync } from "node:fs";
-import { join } from "node:path";
+import { existsSync, statfsSync, unlinkSync, writeFileSync } from "node:fs";
+import { dirname, join } from "node:path";
 import type { Clock } from "../../hardware/ports.ts";
 import type { ReadConfig } from "../config/parse.ts";
 import { fileTrouble } from "../config/text-file.ts";
@@ -22,17 +22,29 @@ const DISK_REMEDIES: Readonly<Record<string, string>> = {
   EROFS:
     "Remount it for writing; a card that turned read-only by itself is worn out: copy what is on it, and replace it",
   ENOENT: "Make the folder, or set log.folder",
+  EACCES: "Run the check with sudo; if it stays, let the daemon's user write there, or set log.folder",
 };
 
-/** Can the folder be written, and how much room is there? */
-export function checkDisk(folder: string, leastFreeRatio: number): Finding {
-  const what = "disk";
+/** Why a file cannot be written there; null when it can. Of a folder that is missing, why it could not be made where that is known. */
+function refusal(folder: string): Error | null {
   const probe = join(folder, `.probe-${process.pid}`);
   try {
     writeFileSync(probe, "probe\n", { flag: "wx" });
     unlinkSync(probe);
+    return null;
   } catch (error) {
-    const code = error instanceof Error && "code" in error ? String(error.code) : "";
+    if (!(error instanceof Error)) throw error;
+    const above = dirname(folder);
+    return existsSync(folder) || above === folder ? error : (refusal(above) ?? error);
+  }
+}
+
+/** Can the folder be written, and how much room is there? */
+export function checkDisk(folder: string, leastFreeRatio: number): Finding {
+  const what = "disk";
+  const error = refusal(folder);
+  if (error !== null) {
+    const code = "code" in error ? String(error.code) : "";
     const remedy = `${DISK_REMEDIES[code] ?? `Let the daemon's user write ${folder}, or set log.folder`}. Until then nothing is logged.`;
     return { what, place: folder, verdict: "bad", says: `it cannot be written: ${fileTrouble(folder, error)}`, remedy };
   }

@@ -59,11 +59,11 @@ function onBus(
 ): string | null {
   const { chip, bus, address } = wanted;
   const here = survey.buses.find((one) => one.bus === bus);
-  const elsewhere = freeChips(survey, spec).find((found) => found.chip?.chip === chip);
-  const moved =
-    elsewhere === undefined
-      ? null
-      : `A ${chip.toUpperCase()} answers at ${elsewhere.place}: set bus = ${elsewhere.bus} and address = ${hex(elsewhere.address)}, or wire it where the config says.`;
+  const moved = movedTo(
+    chip,
+    address,
+    freeChips(survey, spec).filter((found) => found.chip?.chip === chip),
+  );
   if (here === undefined) {
     if (survey.buses.length === 0) return null;
     return (
@@ -91,6 +91,19 @@ function onBus(
   const elsewhereAt = survey.buses.filter(({ chips }) => chips.length > 0).map(({ place }) => place);
   const hint = elsewhereAt.length === 0 ? "" : ` Chips answer on ${elsewhereAt.join(", ")}: is this the right bus?`;
   return `Nothing at all answers on i2c-${bus}: look at the sensors' 3.3 V and ground, and whether SDA and SCL are exchanged.${hint} ${REST}`;
+}
+
+/** Where a chip of this type is instead; null where there is none. */
+function movedTo(chip: string, address: number, found: readonly FoundChip[]): string | null {
+  const name = chip.toUpperCase();
+  const alike = found.filter((one) => one.address === address);
+  const [only, another] = alike.length > 0 ? alike : found;
+  if (only === undefined) return null;
+  if (another === undefined) {
+    return `${name} answers at ${only.place}: set bus = ${only.bus} and address = ${hex(only.address)}, or wire it where the config says.`;
+  }
+  const places = found.map(({ place }) => place).join(", ");
+  return `${name} answers at ${places}: set bus and address to the one that is meant, or wire it where the config says.`;
 }
 
 /** Chips that no part of the config is about. */

@@ -7,6 +7,7 @@ import type { Board, Clock } from "../../hardware/ports.ts";
 import { checkBroker } from "../checkup/broker.ts";
 import { checkCertificate } from "../checkup/certificate.ts";
 import { checkFeedpoint } from "../checkup/feedpoint.ts";
+import { checkFiles } from "../checkup/files.ts";
 import type { Finding } from "../checkup/finding.ts";
 import { checkDatabase, checkDisk, checkForm, checkSettingsAdvice } from "../checkup/machine.ts";
 import { checkNotices } from "../checkup/notices.ts";
@@ -64,6 +65,7 @@ async function check(flags: Flags, command: Command): Promise<void> {
   const clock = await systemClock();
   const findings: readonly Finding[] = [
     checkForm(read),
+    ...(simulated ? [] : checkFiles(read)),
     ...checkSettingsAdvice(frozen),
     ...(await feedpointOf(read, frozen.fan, simulated, clock)),
     await checkDatabase(),

@@ -7,7 +7,7 @@ import { RequestError } from "./problem.ts";
 const SAID: Readonly<Record<string, string>> = {
   ENOENT: "there is none",
   EISDIR: "it is a folder",
-  EACCES: "not permitted",
+  EACCES: "not permitted to this user",
   EROFS: "the disk is read-only",
   ENOSPC: "the disk is full",
 };

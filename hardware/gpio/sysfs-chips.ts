@@ -23,7 +23,9 @@ export async function listSysfsChips(root: string): Promise<readonly SysfsChip[]
     if (error.code !== "LINE_MISSING") throw error;
     throw new HardwareError("LINE_MISSING", GPIO_DIRECTORY, "this kernel offers no sysfs GPIO", {
       cause,
-      remedy: "Look for /dev/gpiochip*; a kernel without it and without CONFIG_GPIO_SYSFS has no lines to give out.",
+      remedy:
+        "Is this the board? A machine without /dev/gpiochip* and /sys/class/gpio has no lines: `emberwire check --simulated` looks at a config elsewhere. " +
+        "Where /dev/gpiochip* is there, leave interface out of [gpio].",
     });
   }
   const chips = await Promise.all(names.map((name) => readChip(directory, name)));

@@ -284,12 +284,12 @@ describe("under a fault of the set-up", () => {
     [
       "the wrong address",
       { kind: "i2c", chip: "tmp117", bus: 1, address: 0x4b },
-      /A TMP117 answers at i2c-1 0x49: set bus = 1 and address = 0x49/,
+      /^outlet: TMP117 answers at i2c-1 0x49: set bus = 1 and address = 0x49/,
     ],
     [
       "the wrong bus",
       { kind: "i2c", chip: "tmp117", bus: 3, address: 0x49 },
-      /A TMP117 answers at i2c-1 0x49: set bus = 1/,
+      /^outlet: TMP117 answers at i2c-1 0x49: set bus = 1/,
     ],
     [
       "the wrong chip",

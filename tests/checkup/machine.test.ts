@@ -103,10 +103,12 @@ describe("the disk", () => {
   });
 
   it.runIf(isRoot)("one that is read-only", () => {
-    const { verdict, says, remedy } = checkDisk(disk("size=64k,ro"), 0.05);
+    const mount = disk("size=64k,ro");
+    const { verdict, says, remedy } = checkDisk(mount, 0.05);
     expect(verdict).toBe("bad");
     expect(says).toContain("the disk is read-only");
     expect(remedy).toContain("worn out");
+    expect(checkDisk(join(mount, "not/there"), 0.05).says).toContain("the disk is read-only");
   });
 
   it.runIf(isRoot)("one that is nearly full", () => {

@@ -81,7 +81,7 @@ describe("findSysfsLine", () => {
     const root = await kernelTree({ "/sys/class/leds/led0": "" });
     await expect(lineNumber(root, header(3))).rejects.toMatchObject({
       code: "LINE_MISSING",
-      remedy: expect.stringContaining("CONFIG_GPIO_SYSFS"),
+      remedy: expect.stringContaining("leave interface out of [gpio]"),
     });
   });
 });

@@ -3,14 +3,15 @@
 
 import { afterAll, beforeAll, describe, expect, inject, it } from "vitest";
 import type { Frame, History, QuantityName } from "../../daemon/wire/frame.ts";
-import { CONFIG_PATH, configText } from "./host/config.ts";
 import { until } from "./host/deadline.ts";
 import { GUEST_PORTS } from "./host/emulator.ts";
 import { Guest } from "./host/guest.ts";
 import { GuestClock } from "./host/guest-clock.ts";
 import { Onlooker, shown } from "./host/onlooker.ts";
+import { CONFIG_PATH, type SetUp, setUp } from "./host/set-up.ts";
 import { readUnit } from "./host/unit.ts";
 import { CHIPS, I2C_BUS, NOWHERE, PINS, PULSES_PER_REVOLUTION } from "./host/wiring.ts";
+import { describeSetUp } from "./set-up-scenes.ts";
 
 const TACH_HERTZ = 183;
 const FAN_RPM = (60 * TACH_HERTZ) / PULSES_PER_REVOLUTION;
@@ -23,6 +24,7 @@ const CYCLE_SECONDS = 40;
 let guest: Guest;
 let clock: GuestClock;
 let page: Onlooker;
+let outcome: SetUp;
 
 const say = (line: string): void => void process.stdout.write(`guest: ${line}\n`);
 const permitted = (): boolean => RELAY_PINS.every((pin) => guest.board.qtest.level(pin) === 1);
@@ -80,8 +82,11 @@ beforeAll(async () => {
   for (const chip of Object.values(CHIPS)) await guest.board.setTemperature(chip.id, 25);
   guest.fan.start(TACH_HERTZ);
   await guest.shell.run(`echo lm75 ${CHIPS.wall.address} > /sys/bus/i2c/devices/i2c-${I2C_BUS}/new_device`);
-  const wallPath = await guest.shell.run("echo /sys/class/hwmon/hwmon0/temp1_input");
-  await guest.write(CONFIG_PATH, configText(wallPath.trim(), FAN_RPM));
+  const from = performance.now();
+  outcome = await setUp(guest);
+  say(`set up and checked in ${((performance.now() - from) / 1000).toFixed(1)} s`);
+  // The scenarios go on as soon as a cause is gone.
+  await guest.shell.run(`sed -i 's/^\\[limits\\]$/&\\nminimum_reduced = "0s"/' ${CONFIG_PATH}`);
   await guest.startService(await readUnit(), `--listen 0.0.0.0:${GUEST_PORTS.page}`);
   page = await openPage();
 });
@@ -90,6 +95,8 @@ afterAll(async () => {
   page?.close();
   await guest?.stop();
 });
+
+describeSetUp(() => outcome, FAN_RPM);
 
 describe("on a real kernel", () => {
   it("permits power by itself once the estimate is good", async () => {

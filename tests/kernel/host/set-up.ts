@@ -1,0 +1,89 @@
+// The feedpoint set up inside the guest as a person would: `init` with answers against the real buses and lines, `check` on what it
+// wrote, and `check` on a config that is wrong in three ways. It judges nothing.
+
+import type { Finding } from "../../../daemon/checkup/finding.ts";
+import type { Guest } from "./guest.ts";
+import { CHIPS, GPIO_LABEL, I2C_BUS, NOWHERE, PINS, STRANGER } from "./wiring.ts";
+
+export const CONFIG_PATH = "/etc/emberwire/emberwire.toml";
+
+/** What an emulated processor may take, in host seconds; no figure under test. */
+const DEADLINE_SECONDS = 150;
+
+const PROGRAM = "UV_USE_IO_URING=0 node /usr/lib/emberwire/dist/daemon/main.js";
+const hex = (address: number): string => `0x${address.toString(16)}`;
+
+/** The kernel's own driver holds the wall's chip; its file is the one thing of it that a config can name. */
+export const WALL_FILE = `/sys/bus/i2c/devices/${I2C_BUS}-00${CHIPS.wall.address.toString(16)}/hwmon/hwmon*/temp1_input`;
+
+const ANSWERS = `inlet = "i2c-${I2C_BUS} ${hex(CHIPS.inlet.address)}"
+outlet = "i2c-${I2C_BUS} ${hex(CHIPS.outlet.address)}"
+"${WALL_FILE}" = "wall"
+gpio_chip = "${GPIO_LABEL}"
+tach = ${PINS.tach}
+reduce = ${PINS.reduce}
+inhibit = ${PINS.inhibit}
+mix = "43"
+toroids = 3
+primary_turns = 3
+name = "Guest"
+`;
+
+export const WRONG_BUS = I2C_BUS + 1;
+
+/** The inlet on another bus, the outlet where nothing is, the wall on a chip that is not what it says. */
+const WRONG_CONFIG = `[transformer]
+mix = "43"
+toroids = 3
+primary_turns = 3
+[tach]
+fitted = false
+[log]
+folder = "/tmp/elsewhere"
+${[
+  ["inlet", "lm75", WRONG_BUS, CHIPS.inlet.address],
+  ["outlet", "lm75", I2C_BUS, NOWHERE.outlet],
+  ["wall", "tmp117", I2C_BUS, STRANGER.address],
+]
+  .map(
+    ([role, chip, bus, address]) =>
+      `[[sensor]]\nname = "${role}"\nrole = "${role}"\nchip = "${chip}"\nbus = ${bus}\naddress = ${address}\n`,
+  )
+  .join("")}`;
+
+const MOST_CHECKS = 3;
+
+export type Checked = { readonly good: boolean; readonly findings: readonly Finding[] };
+
+export type SetUp = {
+  /** All that `init` said. */
+  readonly said: string;
+  readonly config: string;
+  /** Of the config that `init` wrote. */
+  readonly checked: Checked;
+  /** Of the wrong one. */
+  readonly wrong: Checked;
+};
+
+/** Leaves the config behind. Rejects with the guest's words when `init` refuses. */
+export async function setUp(guest: Guest): Promise<SetUp> {
+  const { shell } = guest;
+  await guest.write("/tmp/answers.toml", ANSWERS);
+  await guest.write("/tmp/wrong.toml", WRONG_CONFIG);
+  const said = await shell.run(
+    `mkdir -p /etc/emberwire; ${PROGRAM} init --answers /tmp/answers.toml --config ${CONFIG_PATH}`,
+    DEADLINE_SECONDS,
+  );
+  const config = await shell.run(`cat ${CONFIG_PATH}`);
+  const check = async (file: string): Promise<Checked> => {
+    const { output } = await shell.try(`${PROGRAM} check --json --config ${file}`, DEADLINE_SECONDS);
+    return output.startsWith("{") ? (JSON.parse(output) as Checked) : Promise.reject(new Error(output));
+  };
+  let checked = await check(CONFIG_PATH);
+  // A host with much else to do sends no even pulses.
+  for (let tries = 1; tries < MOST_CHECKS && uneven(checked); tries += 1) checked = await check(CONFIG_PATH);
+  return { said, config, checked, wrong: await check("/tmp/wrong.toml") };
+}
+
+const uneven = ({ findings }: Checked): boolean =>
+  findings.some(({ what, verdict }) => what === "tachometer" && verdict !== "good");

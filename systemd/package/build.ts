@@ -16,6 +16,7 @@ import { installHostPackages } from "./host-packages.ts";
 import { fetchKoffi } from "./koffi.ts";
 import { manualPage } from "./manual.ts";
 import { fetchHeaders, NODE_VERSIONS } from "./node-headers.ts";
+import { nodeLines } from "./node-lines.ts";
 import { expectBuilt, productionPackages } from "./production.ts";
 import { type AddonSet, layOut, PROGRAM } from "./tree.ts";
 
@@ -63,8 +64,7 @@ export async function buildPackage(
       installedKibibytes,
       libc: await libcNeeded(root, architecture),
       compiler: (await exec(`${architecture.triplet}-g++`, ["-dumpversion"], { deadlineSeconds: 20 })).trim(),
-      nodeLines: NODE_VERSIONS.map((text) => Number.parseInt(text, 10)),
-      oldestNode: program.engines.node.replace(/^>=\s*/, ""),
+      nodeLines: nodeLines(program.engines.node),
     });
     await writeControl(checkout, root, control);
     await setTimes(root, epoch);

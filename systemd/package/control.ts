@@ -4,6 +4,7 @@ import { createHash } from "node:crypto";
 import { readdir, readFile } from "node:fs/promises";
 import { join } from "node:path";
 import type { Architecture } from "./architectures.ts";
+import type { NodeLine } from "./node-lines.ts";
 
 export const MAINTAINER = "The Emberwire authors <emberwire@emberwire.invalid>";
 
@@ -16,10 +17,8 @@ export type Identity = {
   /** What the addons need: the C library's version and the compiler's. */
   readonly libc: string;
   readonly compiler: string;
-  /** Major numbers of the Node release lines that have addons in the package. */
-  readonly nodeLines: readonly number[];
-  /** The oldest Node that the program runs on, as in 20.19. */
-  readonly oldestNode: string;
+  /** The release lines of Node that have addons in the package, oldest first. */
+  readonly nodeLines: readonly NodeLine[];
 };
 
 /** Lines of the field Description have 80 characters at most. */
@@ -27,11 +26,19 @@ function wrapped(text: string): string {
   return text.replaceAll(/(.{1,78})(?: |$)/g, "$1\n ").trimEnd();
 }
 
+/** Every clause must hold: from the oldest line to the newest, and in none of the lines between that have no addons. */
+function nodeClauses(lines: readonly NodeLine[]): readonly string[] {
+  return [undefined, ...lines].map((line, index) => {
+    const next = lines[index];
+    const upTo = line === undefined ? [] : [`nodejs (<< ${line.major + 1}~)`];
+    return [...upTo, ...(next === undefined ? [] : [`nodejs (>= ${next.oldest})`])].join(" | ");
+  });
+}
+
 /** The control file. */
 export function controlFile(identity: Identity): string {
   const depends = [
-    `nodejs (>= ${identity.oldestNode})`,
-    `nodejs (<< ${Math.max(...identity.nodeLines) + 1}~)`,
+    ...nodeClauses(identity.nodeLines),
     "systemd",
     `libc6 (>= ${identity.libc})`,
     "libgcc-s1",

@@ -34,7 +34,7 @@ export default async function setup(project: TestProject): Promise<void> {
   await installHostPackages("the packages' test", HOST_PACKAGES, say);
   const packages: Partial<Record<ArchitectureName, string>> = {};
   for (const architecture of Object.values(ARCHITECTURES)) {
-    const built = await buildPackage(checkout, architecture, join(checkout, "dist/package"), say);
+    const built = await buildPackage(checkout, architecture, join(checkout, "dist/architectures"), say);
     packages[architecture.debian] = built.file;
   }
   await Promise.all(

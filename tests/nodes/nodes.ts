@@ -1,5 +1,5 @@
-// `npm run test:nodes`: the built daemon, and the pure tests, on the oldest Node that package.json allows and the newest of each
-// release line since. `-- --ends` takes the oldest and the newest only. Ends with status 1 when one of them fails.
+// `npm run test:nodes`: the built daemon, and the tests of its parts, on the oldest and the newest Node of each release line that
+// package.json allows. `-- --ends` takes the oldest and the newest of all. Ends with status 1 when one of them fails.
 
 import { spawn } from "node:child_process";
 import { once } from "node:events";
@@ -11,13 +11,15 @@ import { parseArgs } from "node:util";
 import { pause, systemClock } from "../../hardware/clock.ts";
 import { compileAddons } from "../../systemd/package/addons.ts";
 import { exec } from "../../systemd/package/exec.ts";
-import { NODE_VERSIONS } from "../../systemd/package/node-headers.ts";
+import { nodeLines } from "../../systemd/package/node-lines.ts";
 import { SoakedDaemon } from "../soak/soaked-daemon.ts";
 import { type NodeVersion, nodeVersion } from "./node-version.ts";
 import { layOut } from "./scratch.ts";
 
-/** Tests that start no process and need no addon. */
-const PURE_ROOMS = ["core", "wire", "config", "crossing", "recording", "station"].map((room) => `tests/${room}/`);
+/** Tests of the parts, addons included; those that start daemons, browsers or systems have one Node. */
+const ROOMS = ["access", "config", "core", "crossing", "hardware", "heat-run", "outputs", "recording", "season"]
+  .concat(["station", "wire"])
+  .map((room) => `tests/${room}/`);
 const TRIPLETS: Readonly<Record<string, string>> = { x64: "x86_64-linux-gnu", arm64: "aarch64-linux-gnu" };
 const TESTS_SECONDS = 240;
 const FRAMES_SECONDS = 30;
@@ -29,13 +31,11 @@ const say = (line: string): void => {
   process.stdout.write(`${(clock.monotonicSeconds() - began).toFixed(1).padStart(6)} s  ${line}\n`);
 };
 
-/** The oldest that `engines` allows, then the newest of each line. */
+/** The oldest and the newest of every line that `engines` allows; or of all. */
 function wantedVersions(): readonly string[] {
   const { engines } = JSON.parse(readFileSync("package.json", "utf8")) as { engines: { node: string } };
-  const oldest = /^>=(\d+\.\d+)(\.\d+)?$/.exec(engines.node);
-  if (oldest === null) throw new Error(`package.json, engines.node: expected >=MAJOR.MINOR, got ${engines.node}`);
   const { values } = parseArgs({ options: { ends: { type: "boolean", default: false } } });
-  const all = [`${oldest[1]}${oldest[2] ?? ".0"}`, ...NODE_VERSIONS];
+  const all = nodeLines(engines.node).flatMap(({ oldest, newest }) => [oldest, newest]);
   return values.ends ? [all[0]!, all.at(-1)!] : all;
 }
 
@@ -64,10 +64,15 @@ async function tryDaemon({ binary, version }: NodeVersion, program: string): Pro
   }
 }
 
-async function tryTests({ binary, version }: NodeVersion): Promise<void> {
-  const runner = join(checkout, "node_modules", "vitest", "vitest.mjs");
-  const words = ["run", "--config", "tests/vitest.config.ts", "--reporter=dot", ...PURE_ROOMS];
-  const child = spawn(binary, [runner, ...words], { stdio: ["ignore", "pipe", "inherit"] });
+/** In the copy, whose addons are this Node's. */
+async function tryTests({ binary, version }: NodeVersion, root: string): Promise<void> {
+  const runner = join(root, "node_modules", "vitest", "vitest.mjs");
+  const words = ["run", "--config", "tests/vitest.config.ts", "--reporter=dot", ...ROOMS];
+  const child = spawn(binary, [runner, ...words], {
+    cwd: root,
+    env: { ...process.env, NO_COLOR: "1" },
+    stdio: ["ignore", "pipe", "inherit"],
+  });
   let said = "";
   child.stdout.setEncoding("utf8").on("data", (text: string) => {
     said = (said + text).slice(-20_000);
@@ -94,7 +99,7 @@ const sets = await compileAddons(
   byAbi.map((node) => ({ triplet, node, optimise: "-O1" })),
   say,
 );
-const root = join(cache, "program");
+const root = mkdtempSync(join(tmpdir(), "emberwire-nodes-"));
 const program = await layOut(
   checkout,
   root,
@@ -104,9 +109,10 @@ for (const version of versions) {
   try {
     await tryDaemon(version, program);
     say(`node ${version.version}: the daemon ran, served and ended as it should`);
-    await tryTests(version);
+    await tryTests(version, root);
   } catch (error) {
     say(`node ${version.version}: FAILED: ${error instanceof Error ? error.message : String(error)}`);
     process.exitCode = 1;
   }
 }
+rmSync(root, { recursive: true, force: true });

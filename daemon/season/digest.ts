@@ -16,6 +16,12 @@ export type BandDigest = {
 /** A mean in the making. */
 export type Mean = { sum: number; count: number };
 
+/** One value more. */
+export function addTo(mean: Mean, value: number): void {
+  mean.sum += value;
+  mean.count += 1;
+}
+
 export type HourDigest = {
   /** Seconds of the hour that rows stand for. */
   seconds: number;

@@ -2,7 +2,7 @@
 // It counts; it does not say what is much.
 
 import type { Text } from "./block.ts";
-import { bandIn, emptyDigest, greater, type HourDigest, REVERSAL_KELVIN } from "./digest.ts";
+import { addTo, bandIn, emptyDigest, greater, type HourDigest, REVERSAL_KELVIN } from "./digest.ts";
 
 /** Rows of one stretch, by name; dates are Unix seconds, rising. */
 export type GatheredRows = {
@@ -97,24 +97,21 @@ class Gatherer {
         digest.fan.turningSeconds += span;
         if (known(outlet[row])) add(this.#outlet, Math.floor(outlet[row]!), span);
         if (known(volts[row]) && volts[row]! > 0) {
-          digest.fan.rpm.sum += rpm[row]!;
-          digest.fan.rpm.count += 1;
-          digest.fan.volts.sum += volts[row]!;
-          digest.fan.volts.count += 1;
+          addTo(digest.fan.rpm, rpm[row]!);
+          addTo(digest.fan.volts, volts[row]!);
         }
       }
       if (stood && known(rpm[row])) {
         this.#speeds.push({ at: dates[row]!, rpm: rpm[row]!, powered: !known(volts[row]) || volts[row]! > 1 });
       }
       if (turning && known(flow[row]) && known(here) && here - inlet[row]! > TELLING_RISE_KELVIN) {
-        digest.flowFactor.sum += flow[row]!;
-        digest.flowFactor.count += 1;
+        addTo(digest.flowFactor, flow[row]!);
       }
       if (known(inlet[row])) {
-        this.#rest("inlet", inlet[row]!);
-        if (known(outlet[row])) this.#rest("outlet", outlet[row]! - inlet[row]!);
-        if (known(wall[row])) this.#rest("wall", wall[row]! - inlet[row]!);
-        if (known(ambient[row])) this.#rest("ambient", ambient[row]! - inlet[row]!);
+        addTo(digest.rest.inlet, inlet[row]!);
+        if (known(outlet[row])) addTo(digest.rest.outlet, outlet[row]! - inlet[row]!);
+        if (known(wall[row])) addTo(digest.rest.wall, wall[row]! - inlet[row]!);
+        if (known(ambient[row])) addTo(digest.rest.ambient, ambient[row]! - inlet[row]!);
       }
       this.#errors(receivingErrors[row], transmittingErrors[row]);
     }
@@ -130,12 +127,6 @@ class Gatherer {
     // At rest means nobody transmitted all hour: warm air of an over is no error of a sensor.
     if (digest.transmittingSeconds > 0 || digest.seconds < HOUR_SECONDS / 2) digest.rest = emptyDigest().rest;
     return digest;
-  }
-
-  #rest(name: keyof HourDigest["rest"], kelvin: number): void {
-    const mean = this.#digest.rest[name];
-    mean.sum += kelvin;
-    mean.count += 1;
   }
 
   #over(

@@ -3,17 +3,7 @@
 
 import { alarmWords, questionWords } from "./strings/alarm-words.ts";
 import { checkWords } from "./strings/check-words.ts";
-
-const FAN: { readonly [verdict: string]: string } = {
-  turning: "turning",
-  starting: "starting",
-  stalled: "stalled",
-  slow: "slow",
-  surging: "surging",
-  doubtful: "tach doubtful",
-  "off on purpose": "off on purpose",
-  unknown: "not known",
-};
+import { drawingWords, spokenWords } from "./strings/drawing-words.ts";
 
 const DEGRADED: { readonly [lack: string]: string } = {
   "no inlet": "no inlet reading",
@@ -23,39 +13,6 @@ const DEGRADED: { readonly [lack: string]: string } = {
   "fan stopped": "fan stopped",
   restarted: "just restarted",
   "no data": "no readings at all",
-};
-
-/** Closed list of error codes, said so that an operator knows where to look. An unknown code stands for itself. */
-const CODES: { readonly [code: string]: string } = {
-  NACK: "does not answer",
-  TIMEOUT: "no answer in time",
-  BUS_STUCK: "bus held low",
-  BUS_MISSING: "no such bus",
-  ADDRESS_BUSY: "held by the kernel",
-  WRONG_DEVICE: "another chip answers",
-  CRC: "checksum wrong",
-  NOT_READY: "not ready yet",
-  POWER_ON_VALUE: "power-on value",
-  OUT_OF_RANGE: "outside its range",
-  NOT_FITTED: "nothing measures it",
-  INDIRECT: "by the rig's meter",
-  NO_EDGES: "no pulses",
-  IRREGULAR: "pulses irregular",
-  LINE_MISSING: "no such line",
-  LINE_BUSY: "line held by another",
-  LINE_SETTINGS: "line settings refused",
-  READBACK: "reads back wrong",
-  PERMISSION: "not permitted",
-  FILE_MISSING: "no such file",
-  MALFORMED: "unreadable",
-  CLOSED: "closed",
-  PACKAGE_MISSING: "its package is missing",
-  IO: "input/output error",
-  STUCK: "stuck at one value",
-  JUMP: "jumped",
-  JUMPED: "jumped just now",
-  EXCHANGED: "taken for exchanged",
-  DISAGREE: "sources disagree",
 };
 
 const line = (on: boolean | null): string => (on === null ? "cannot be read" : on ? "permitted" : "released");
@@ -227,51 +184,8 @@ export const strings = {
     minutesAgo: (minutes: number): string => `−${minutes} min`,
   },
 
-  drawing: {
-    inlet: "inlet air",
-    outlet: "outlet air",
-    ambient: "outside air",
-    wall: "wall",
-    core: "core",
-    upper: (bound: string): string => `not above ${bound}`,
-    fan: "fan",
-    airflow: "airflow",
-    drive: "drive",
-    loss: "heat",
-    supply: "fan supply",
-    humidity: "humidity",
-    dewPoint: "dew point",
-    flowFactor: "vents",
-    clear: " clear",
-    wire: "to the wire: kilovolts",
-    coax: "coax",
-    estimated: "est.",
-    suspect: "suspect",
-    bad: "bad",
-    noEstimate: "no estimate",
-    limit: "limit",
-    reduce: "reduce",
-    scale: "core temperature",
-    section: "Section through the box, not to scale",
-    code: (code: string | null): string => (code === null ? "" : (CODES[code] ?? code)),
-    fanVerdict: (verdict: string): string => FAN[verdict] ?? verdict,
-    plusMinus: (spread: string): string => `± ${spread}`,
-    noReading: "––",
-    receiving: "receiving",
-    transmitting: "transmitting",
-    transmittingUnknown: "not known whether transmitting",
-  },
-
-  /** Pieces of the sentence that stands for the drawing where it cannot be seen. */
-  spoken: {
-    begin: "Section drawing of the feedpoint box.",
-    old: (seconds: number): string => `The numbers are ${seconds} seconds old.`,
-    measured: (name: string, value: string): string => `${name} ${value}.`,
-    suspect: (name: string, value: string, why: string): string => `${name} ${value}, suspect: ${why}.`,
-    estimated: (name: string, value: string): string => `${name} ${value}, estimated.`,
-    bad: (name: string, why: string): string => `${name}: no reading, ${why}.`,
-    fan: (verdict: string): string => `Fan ${verdict}.`,
-  },
+  drawing: drawingWords,
+  spoken: spokenWords,
 
   settings: {
     title: "Units and look",

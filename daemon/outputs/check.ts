@@ -23,6 +23,9 @@ export type CheckSource = {
 export function checkOf({ version, beat, health, log, notices, rig, mqtt, nowSeconds }: CheckSource): Check {
   const readings = beat?.outlook.readings;
   const fan = readings?.fan ?? null;
+  const sources = readings?.driveEvidence.sources ?? [];
+  const believed = readings?.drive?.watts.value ?? null;
+  const used = believed === null ? -1 : sources.findIndex(({ watts }) => watts?.value === believed);
   const ago = (at: number | null): number | null => (at === null ? null : Math.round(nowSeconds - at));
   return {
     version,
@@ -42,11 +45,12 @@ export function checkOf({ version, beat, health, log, notices, rig, mqtt, nowSec
     wall_trusted: beat?.wallTrusted ?? false,
     rig_link_age_seconds: readings?.upkeep.rigLinkAgeSeconds ?? null,
     rig,
-    drive_sources: (readings?.driveEvidence.sources ?? []).map(({ name, watts, transmitting }) => ({
+    drive_sources: sources.map(({ name, watts, transmitting }, index) => ({
       name,
       watts: watts === null || watts.value === null ? null : Math.round(watts.value * 10) / 10,
       code: watts?.code ?? null,
       transmitting,
+      used: index === used,
     })),
     drive_power_ratio: rounded(readings?.driveEvidence.powerRatio ?? null),
     swr: rounded(readings?.driveEvidence.swr ?? null),

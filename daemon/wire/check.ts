@@ -49,6 +49,8 @@ export type DriveSourceRow = {
   readonly watts: number | null;
   readonly code: string | null;
   readonly transmitting: boolean | null;
+  /** The drive that is believed is this one's. */
+  readonly used: boolean;
 };
 
 /** The answer of /api/v1/check. */

@@ -3,7 +3,7 @@
 
 import { describe, expect, it } from "vitest";
 import type { Check } from "../../daemon/wire/check.ts";
-import { daemonFacts, factsText, rateText, tachFacts } from "../../web/check/facts.ts";
+import { daemonFacts, driveFacts, factsText, rateText, tachFacts } from "../../web/check/facts.ts";
 import { figuresFor } from "../../web/figures.ts";
 import { loadPreferences } from "../../web/preferences.ts";
 import { ABOUT, frameWith } from "./frames.ts";
@@ -69,6 +69,17 @@ describe("the facts", () => {
     expect([...facts.values()]).toContain("21\u00a0ms");
     expect([...facts.values()].filter((value) => value === "0\u00a0ms")).toEqual([]);
     expect([...facts.keys()].length).toBe(daemonFacts(CHECK, figures).length);
+  });
+
+  it("say whose drive is used, and in words why one says nothing", () => {
+    const sources = [
+      { name: "detector", watts: null, code: "NACK", transmitting: null, used: false },
+      { name: "rig meter", watts: 816, code: "INDIRECT", transmitting: null, used: true },
+    ];
+    expect(driveFacts({ ...CHECK, drive_sources: sources }, figures)).toEqual([
+      ["detector at the coax", "does not answer"],
+      ["rig's meter × factor", "816 W, used"],
+    ]);
   });
 
   it("leave out what the heartbeat has not told yet", () => {

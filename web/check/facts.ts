@@ -38,12 +38,11 @@ function rigFacts({ rig, rig_link_age_seconds: age }: Check, figures: Figures): 
 /** Who tells of the drive, best first, and how far apart they are. */
 export function driveFacts({ drive_sources, drive_power_ratio, swr }: Check, figures: Figures): readonly Fact[] {
   return [
-    ...drive_sources.map(({ name, watts, code, transmitting }, index): Fact => {
-      const power = watts === null ? code : joined(figures.power(watts));
+    ...drive_sources.map(({ name, watts, code, transmitting, used }): Fact => {
+      const power = watts === null ? strings.drawing.code(code) : joined(figures.power(watts));
       const key =
         transmitting === null ? null : transmitting ? strings.drawing.transmitting : strings.drawing.receiving;
-      const used = index === drive_sources.findIndex((source) => source.watts !== null) ? words.driveUsed : null;
-      const said = [power, key, used].filter((part) => part !== null);
+      const said = [power, key, used ? words.driveUsed : null].filter((part) => part !== null && part !== "");
       return [words.driveSource(name), said.length === 0 ? words.notKnown : said.join(", ")];
     }),
     ...(drive_sources.length === 0 ? [[words.drive, words.driveNobody] as const] : []),

@@ -82,6 +82,7 @@ const checkSchema = describes<Check>()(
           watts: number.nullable(),
           code: z.string().nullable(),
           transmitting: z.boolean().nullable(),
+          used: z.boolean(),
         }),
       )
       .describe("who tells of the drive, best first"),

@@ -3,9 +3,9 @@
 import { CommanderError } from "commander";
 import { describeProblem, RequestError } from "./config/problem.ts";
 
-export const DONE = 0;
+const DONE = 0;
 export const BAD_NEWS = 1;
-export const WRONG_REQUEST = 2;
+const WRONG_REQUEST = 2;
 
 /** Bad news that is no fault of the request: one line each, said to the operator as they are. */
 export class BadNews extends Error {

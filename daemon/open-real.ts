@@ -9,7 +9,7 @@ import type { Opened } from "./feedpoint.ts";
 import { fixedRig } from "./station/rig.ts";
 
 /** One line an operator can act on. */
-export function faultLine({ name, message, remedy }: OpenFault): string {
+function faultLine({ name, message, remedy }: OpenFault): string {
   return `${name}: ${message}. ${remedy}`;
 }
 

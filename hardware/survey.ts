@@ -52,7 +52,7 @@ export async function surveyBoard(board: Board): Promise<Survey> {
 }
 
 /** The numbers of `/dev/i2c-*`, ascending; empty where the interface is not enabled. */
-export async function busNumbers(board: Board): Promise<readonly number[]> {
+async function busNumbers(board: Board): Promise<readonly number[]> {
   const names = await board.list("/dev").catch(() => []);
   return names
     .flatMap((name) => /^i2c-(\d{1,3})$/.exec(name)?.slice(1) ?? [])

@@ -33,7 +33,7 @@ export const EMPTY_MODEL: Model = {
 };
 
 /** From here on the numbers are grey and say their age, s. */
-export const STALE_SECONDS = 3;
+const STALE_SECONDS = 3;
 /** From here on the sentence says that there are no data, s. */
 export const SILENT_SECONDS = 10;
 

@@ -57,7 +57,7 @@ async function setPassword(flags: Flags, command: Command): Promise<void> {
 }
 
 /** Seals a password and puts it into the register. @throws RequestError when it is too easy to guess or the file cannot be written */
-export async function keepPassword(file: string, role: Role, password: string): Promise<void> {
+async function keepPassword(file: string, role: Role, password: string): Promise<void> {
   const got = passwordTrouble(password);
   if (got !== null) {
     const expected = `at least ${SHORTEST_PASSWORD} characters, in one line; several words are better than one`;

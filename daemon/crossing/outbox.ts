@@ -18,7 +18,7 @@ export type OutboxBounds = {
 };
 
 /** A quarter of an hour of rows, and more entries than a year of alarms. */
-export const OUTBOX_BOUNDS: OutboxBounds = {
+const OUTBOX_BOUNDS: OutboxBounds = {
   rows: 900,
   entries: 10_000,
   answers: 256,

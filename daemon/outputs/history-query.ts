@@ -25,7 +25,7 @@ function numberOf(text: unknown): number {
 }
 
 /** `query` as a browser sent it; without `to` it ends now, without `from` it begins half an hour earlier. */
-export function parseHistoryQuery(
+function parseHistoryQuery(
   query: Readonly<Record<string, unknown>>,
   nowSeconds: number,
 ): { readonly query: HistoryQuery } | Bad {

@@ -151,7 +151,7 @@ function answer(response: Response, give: () => void): void {
 }
 
 /** Without `from` the last year, without `to` until now; `utc_offset_hours` is a whole number from -14 to 14. */
-export function parseQuery(query: Readonly<Record<string, unknown>>, nowSeconds: number): SeasonQuery | Bad {
+function parseQuery(query: Readonly<Record<string, unknown>>, nowSeconds: number): SeasonQuery | Bad {
   const numberOf = (name: string, otherwise: number): number => {
     const text = query[name];
     if (text === undefined) return otherwise;

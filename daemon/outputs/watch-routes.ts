@@ -88,7 +88,7 @@ export function watchRoutes(sources: WatchSources): readonly Route[] {
 }
 
 /** `before` a line's id, `lines` at most 200, `kinds` separated by commas. */
-export function parseRecordQuery(query: Readonly<Record<string, unknown>>): RecordQuery | { readonly bad: string } {
+function parseRecordQuery(query: Readonly<Record<string, unknown>>): RecordQuery | { readonly bad: string } {
   const whole = (value: unknown): number =>
     typeof value === "string" && /^\d{1,15}$/.test(value) ? Number(value) : Number.NaN;
   const before = query["before"] === undefined ? null : whole(query["before"]);

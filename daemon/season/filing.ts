@@ -208,7 +208,7 @@ const sameColumns = (one: readonly ColumnSpec[], other: readonly ColumnSpec[]): 
   one === other || JSON.stringify(one) === JSON.stringify(other);
 
 /** All columns of a piece, unpacked. */
-export function segmentIn(piece: Piece): Segment {
+function segmentIn(piece: Piece): Segment {
   const block = piece.open();
   const numbers: Record<string, ArrayLike<number>> = {};
   const texts: Record<string, NonNullable<ReturnType<typeof block.texts>>> = {};

@@ -1,4 +1,4 @@
-// What the log keeps beside rows: the record's lines, the spans an operator marked, runs and models. It reads, and writes spans.
+// What the log keeps beside rows: the record's lines, the spans an operator marked, and where its rows come from. It reads, and writes spans.
 
 import type { Database } from "better-sqlite3";
 import type { SeasonNote, Session, SessionKind } from "../wire/season.ts";
@@ -20,20 +20,6 @@ export function notesBetween(
        WHERE wall_seconds BETWEEN ? AND ? AND kind IN (${places}) ORDER BY wall_seconds, id`,
     )
     .all(fromSeconds, toSeconds, ...kinds);
-}
-
-/** Every line of the record, one at a time. */
-export function recordBetween(
-  database: Database,
-  fromSeconds: number,
-  toSeconds: number,
-): IterableIterator<SeasonNote> {
-  return database
-    .prepare<[number, number], SeasonNote>(
-      `SELECT wall_seconds AS at_seconds, kind, tag, text, by FROM entry
-       WHERE wall_seconds BETWEEN ? AND ? ORDER BY wall_seconds, id`,
-    )
-    .iterate(fromSeconds, toSeconds);
 }
 
 export function sessionsBetween(database: Database, fromSeconds: number, toSeconds: number): Session[] {

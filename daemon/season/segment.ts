@@ -29,7 +29,7 @@ export type Segment = { readonly place: Place; readonly columns: Columns };
 
 export const HOUR_SECONDS = 3_600;
 /** A wall clock that moved by less was not set, it was read at another instant. */
-export const SAME_CLOCK_SECONDS = 0.5;
+const SAME_CLOCK_SECONDS = 0.5;
 
 /** Unix second of the first row. */
 export const startOf = (place: Place): number => place.firstMonotonicSeconds + place.offsetSeconds;

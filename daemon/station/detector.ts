@@ -11,7 +11,7 @@ export type CalibrationPoint = { readonly volts: number; readonly watts: number 
 export type DetectorVolts = { readonly forwardVolts: number; readonly reflectedVolts: number | null };
 
 /** A diode detector answers to voltage, which goes with the root of the power. One volt at 167 W is 3 V at 1500 W. */
-export const USUAL_CALIBRATION: readonly CalibrationPoint[] = [
+const USUAL_CALIBRATION: readonly CalibrationPoint[] = [
   { volts: 0, watts: 0 },
   { volts: 3, watts: 1500 },
 ];

@@ -60,7 +60,7 @@ function sourcesOf({ detector, pttLine, rig }: DriveHeard, settings: DriveSettin
 }
 
 /** The drive as believed: power from the first source that has one, keying likewise. Null = nobody says anything. */
-export function rankedDrive({ detector, rig }: DriveHeard, sources: readonly DriveSource[]): DriveReading | null {
+function rankedDrive({ detector, rig }: DriveHeard, sources: readonly DriveSource[]): DriveReading | null {
   const { frequencyHertz, mode } = rig;
   const watts = sources.find((source) => source.watts !== null && source.watts.value !== null)?.watts ?? null;
   const transmitting = sources.find((source) => source.transmitting !== null)?.transmitting ?? null;

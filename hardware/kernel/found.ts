@@ -11,7 +11,7 @@ export type KernelThermometer = {
   readonly says: string;
 };
 
-export const HWMON_FOLDER = "/sys/class/hwmon";
+const HWMON_FOLDER = "/sys/class/hwmon";
 export const ONE_WIRE_FOLDER = "/sys/bus/w1/devices";
 const I2C_FOLDER = "/sys/bus/i2c/devices";
 

@@ -79,7 +79,7 @@ export type Spread = {
 };
 
 /** The mismatches that the estimator is measured against. */
-export const TABLE_SPREAD: Spread = {
+const TABLE_SPREAD: Spread = {
   bandLoss: 0.2,
   heatCapacity: 0.1,
   conductanceFactor: 1.4,

@@ -21,7 +21,7 @@ export interface Random {
 const rotateLeft = (word: number, by: number): number => (word << by) | (word >>> (32 - by));
 
 /** Mixes 32 bits so that neighbouring integers give unrelated ones (the finaliser of A. Appleby's MurmurHash3, public domain). */
-export function scramble(word: number): number {
+function scramble(word: number): number {
   let mixed = word | 0;
   mixed = Math.imul(mixed ^ (mixed >>> 16), 0x85ebca6b);
   mixed = Math.imul(mixed ^ (mixed >>> 13), 0xc2b2ae35);

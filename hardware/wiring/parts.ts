@@ -203,7 +203,7 @@ export const PARTS: readonly Part[] = ROWS.map(([reference, what, amount, rating
 }));
 
 /** @throws RangeError for a reference that the list does not have: a drawing may show only what can be bought from it */
-export function partOf(reference: string): Part {
+function partOf(reference: string): Part {
   const part = PARTS.find((candidate) => candidate.reference === reference);
   if (part === undefined) throw new RangeError(`the parts list has no ${reference}`);
   return part;

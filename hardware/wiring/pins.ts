@@ -25,7 +25,7 @@ export const WIRED_LINES: readonly WiredLine[] = [
 ];
 
 /** Supplies taken from the header, by what they feed. */
-export const WIRED_SUPPLIES = {
+const WIRED_SUPPLIES = {
   sensors: 1,
   board: 2,
   boardGround: 6,
@@ -37,7 +37,7 @@ export const WIRED_SUPPLIES = {
 } as const;
 
 /** @throws RangeError for a name that is not wired */
-export function wiredLine(name: string): WiredLine {
+function wiredLine(name: string): WiredLine {
   const line = WIRED_LINES.find((candidate) => candidate.name === name);
   if (line === undefined) throw new RangeError(`no line is named ${name}`);
   return line;

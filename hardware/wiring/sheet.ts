@@ -89,7 +89,7 @@ export type Sheet = {
 };
 
 /** Terminals of a part in its own frame, before it is turned. */
-export function ownTerminals(kind: Placed["kind"]): readonly Point[] {
+function ownTerminals(kind: Placed["kind"]): readonly Point[] {
   switch (kind) {
     case "ground":
     case "supply":

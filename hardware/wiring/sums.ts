@@ -26,7 +26,7 @@ export function oneShotSeconds(): number {
 }
 
 /** Currents that F1 carries at 12 V, A; estimates from the parts' ratings. Common practice, no source. */
-export const LOADS: readonly { readonly what: string; readonly amperes: number }[] = [
+const LOADS: readonly { readonly what: string; readonly amperes: number }[] = [
   { what: "board, converter included (7 W at 85 %)", amperes: 7 / 0.85 / 12 },
   { what: "fan, starting", amperes: 0.8 },
   { what: "two relay coils of 40 mA at 5 V", amperes: (2 * 0.04 * 5) / 0.85 / 12 },

@@ -6,7 +6,7 @@ import { join } from "node:path";
 import type { Architecture } from "./architectures.ts";
 import type { NodeLine } from "./node-lines.ts";
 
-export const MAINTAINER = "The Emberwire authors <emberwire@emberwire.invalid>";
+const MAINTAINER = "The Emberwire authors <emberwire@emberwire.invalid>";
 
 /** What the fields of the control file are made of. */
 export type Identity = {

@@ -33,7 +33,7 @@ export function widthShare(column: keyof typeof WIDTH, score: Score): number {
 }
 
 /** Share of all seconds in which the bound held. */
-export function heldShare(scores: Column): number {
+function heldShare(scores: Column): number {
   let held = 0;
   let seconds = 0;
   for (const score of scores) {

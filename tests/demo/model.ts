@@ -34,7 +34,7 @@ const PARTS: readonly Part[] = [
 const SPOTS: readonly number[] = [10, 120, 300, 600];
 
 /** The run as the demo's sensors and a hand-held thermometer record it. */
-export function demoHeatRun(): readonly HeatRunSample[] {
+function demoHeatRun(): readonly HeatRunSample[] {
   const { plant, noiseKelvin, fan } = demoScenario(1);
   const { bands } = modelOf(parseConfig(DEMO_CONFIG, DEMO_NAME));
   const random = seededRandom(1).fork("heat run");

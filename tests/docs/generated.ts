@@ -59,7 +59,7 @@ async function commandTable(): Promise<string> {
 const ESTIMATOR_BENCH = "tests/bench/estimator.ts";
 
 /** A hash of the code that the figures were measured on; types, comments and layout do not count. */
-export function estimatorFingerprint(): string {
+function estimatorFingerprint(): string {
   const seen = new Map<string, string>();
   const waiting = [ESTIMATOR_BENCH];
   for (let path = waiting.pop(); path !== undefined; path = waiting.pop()) {

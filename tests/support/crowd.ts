@@ -14,7 +14,7 @@ import { USER } from "./mosquitto.ts";
 const NOTHING = { after: () => [], recent: () => [], newest: () => 0, count: () => 0 };
 
 /** Number `index` of the crowd at its n-th second: most are calm, every seventh heats, every fiftieth is inhibited with an alarm. */
-export function crowdFrame(index: number, second: number, wallSeconds: number): Frame {
+function crowdFrame(index: number, second: number, wallSeconds: number): Frame {
   const core = 55 + ((index * 7 + second) % 20);
   const frame = frameOf({ ...plainBeat(second, core), band: "40 m", wallSeconds });
   const calm: Frame = { ...frame, headroom: { kind: "levels off", level_celsius: core + 8 } };

@@ -8,7 +8,7 @@ import { plainBeat, plainEntry } from "./beat.ts";
 /** Rows of one commit: ten seconds. */
 export const COMMIT_ROWS = 10;
 /** Every so many commits a line of the record. */
-export const ENTRY_EVERY = 3;
+const ENTRY_EVERY = 3;
 /** After so many commits the clock is set ahead, so that hours end often and are packed. */
 const HOUR_EVERY = 25;
 

@@ -17,7 +17,7 @@ const BOTTOM = 34;
 const TICKS = 5;
 
 /** A round step of 1, 2 or 5 times a power of ten that gives about `TICKS` intervals. */
-export function roundStep(span: number): number {
+function roundStep(span: number): number {
   const rough = span / TICKS;
   const power = 10 ** Math.floor(Math.log10(rough));
   return (rough / power < 1.5 ? 1 : rough / power < 3.5 ? 2 : rough / power < 7.5 ? 5 : 10) * power;

@@ -137,18 +137,3 @@ export function bandIndexAt(model: Model, frequencyHertz: number | null): number
   if (frequencyHertz === null) return -1;
   return model.bands.findIndex((band) => frequencyHertz >= band.lowHertz && frequencyHertz <= band.highHertz);
 }
-
-/** One line per quantity: name, value and standard uncertainty, for a terminal or a report. */
-export function describeModel(model: Model): readonly string[] {
-  const lines = [`${model.calibration}, from ${model.origin}`];
-  for (const name of CONSTANT_NAMES) {
-    const { value, uncertaintyRatio } = model.constants[name];
-    lines.push(`${name} ${value.toPrecision(3)} ± ${(100 * uncertaintyRatio).toFixed(0)} %`);
-  }
-  for (const band of model.bands) {
-    lines.push(
-      `${band.band} loss fraction ${band.lossFraction.toPrecision(3)} × ${band.kappa.toFixed(3)} ± ${(100 * band.kappaUncertainty).toFixed(0)} %`,
-    );
-  }
-  return lines;
-}

@@ -26,8 +26,3 @@ export function dewPointCelsius(celsius: number, humidityRatio: number): number 
   }
   return (low + high) / 2;
 }
-
-/** Surface over dew point, K. Below zero water condenses; a margin of a few kelvin is within the sensors' error. */
-export function condensationMarginKelvin(surfaceCelsius: number, airCelsius: number, humidityRatio: number): number {
-  return surfaceCelsius - dewPointCelsius(airCelsius, humidityRatio);
-}

@@ -56,11 +56,6 @@ export function fanAt(base: Fan, speedRatio: number, densityKilogramsPerCubicMet
   };
 }
 
-/** Power to turn the fan at another speed over its nominal power: the cube (same sources). */
-export function powerRatioAtSpeed(speedRatio: number): number {
-  return within("speed ratio", speedRatio, 0, 10) ** 3;
-}
-
 /**
  * The crossing of the fan curve with a resistance Δp = k·V̇², k in Pa/(m³/s)². On a curve that sags, the crossing with
  * the least flow is taken: a fan that starts against closed air stays there.

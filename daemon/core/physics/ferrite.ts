@@ -50,11 +50,6 @@ export function magnetisingImpedance(core: Core, frequencyHertz: number): Magnet
   return { real: reactance * permeability.imaginary, imaginary: reactance * permeability.real, gap: permeability.gap };
 }
 
-/** Parallel conductance of the core across the primary, S: core loss is this times V². */
-export function coreConductanceSiemens(core: Core, frequencyHertz: number): number {
-  return reciprocal(magnetisingImpedance(core, frequencyHertz)).real;
-}
-
 /**
  * Core loss and flux density for `driveWatts` at `frequencyHertz` into `load`. V² = drive·(V²/P); P_core = V²·Re(1/Z).
  * The fraction does not depend on the drive while the flux stays small. Throws `OUT_OF_TABLE`, `OUT_OF_RANGE`.

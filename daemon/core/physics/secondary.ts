@@ -1,6 +1,5 @@
 // Radio-frequency voltages where people and insulation meet them: across the secondary and at the wire's far end.
 // It never says that a distance or an insulation is safe.
-import { LIGHT_SPEED } from "./constants.ts";
 import { type Load, MATCHED, voltsSquaredPerWatt } from "./load.ts";
 import { within } from "./physics-error.ts";
 
@@ -55,11 +54,6 @@ export function wireEndVolts(peakWatts: number, wireMeters: number, wireDiameter
   within("wire length in m", wireMeters, 20 * wireDiameterMeters, 10_000);
   const waveOhms = 60 * (Math.log((4 * wireMeters) / wireDiameterMeters) - 1);
   return Math.sqrt(peakWatts / HALF_WAVE_OHMS) * waveOhms;
-}
-
-/** Half a free-space wavelength, m. */
-export function halfWaveMeters(frequencyHertz: number): number {
-  return LIGHT_SPEED / (2 * within("frequency in Hz", frequencyHertz, 1, 1e12));
 }
 
 /**

@@ -57,20 +57,3 @@ export function absorbedSunWatts(box: SunnyBox, sunshine: Sunshine, elevationDeg
   const diffuse = sunshine.skyWattsPerSquareMeter * (top + sides / 2) + GROUND_ALBEDO * level * (top + sides / 2);
   return box.absorptivity * (sunshine.beamWattsPerSquareMeter * facing + diffuse);
 }
-
-/**
- * Heat from a pyranometer's level reading, W, split into beam and sky as a clear sky would split it (ten to one). Under
- * cloud more of it is sky light than that; the error stays within a fifth of a small figure.
- */
-export function absorbedFromLevelReading(
-  box: SunnyBox,
-  levelWattsPerSquareMeter: number,
-  elevationDegrees: number,
-): number {
-  within("level irradiance in W/m2", levelWattsPerSquareMeter, 0, 1600);
-  if (elevationDegrees <= 0) return 0;
-  const sine = Math.sin(Math.min(elevationDegrees, 90) * RADIANS);
-  const beam = Math.min(levelWattsPerSquareMeter / (sine + 0.1), 1400);
-  const sky = Math.max(0, levelWattsPerSquareMeter - beam * sine);
-  return absorbedSunWatts(box, { beamWattsPerSquareMeter: beam, skyWattsPerSquareMeter: sky }, elevationDegrees);
-}

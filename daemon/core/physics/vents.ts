@@ -1,7 +1,6 @@
 // Openings of the box: how much they resist a stream, and the draught that warm air makes through them by itself.
 // It never knows the fan.
 import type { Air } from "./air.ts";
-import { STANDARD_GRAVITY, ZERO_CELSIUS_KELVIN } from "./constants.ts";
 import { within } from "./physics-error.ts";
 
 /** Equal openings side by side that the stream passes once. */
@@ -14,10 +13,10 @@ export type Vents = {
 };
 
 /** Contraction of the stream behind a sharp-edged opening (orifice discharge coefficient, any fluid text). */
-export const DISCHARGE_COEFFICIENT = 0.61;
+const DISCHARGE_COEFFICIENT = 0.61;
 
 /** Free share of a louvred vent with an insect screen: 0.4 to 0.6 (common practice, no source). */
-export const LOUVRE_FREE_SHARE = 0.5;
+const LOUVRE_FREE_SHARE = 0.5;
 
 /** Round vents from their diameter, m. */
 export function roundVents(count: number, diameterMeters: number, freeShare = LOUVRE_FREE_SHARE): Vents {
@@ -36,22 +35,4 @@ export function dischargeAreaSquareMeters(vents: Vents): number {
 export function ventResistance(vents: Vents, sample: Air): number {
   const area = dischargeAreaSquareMeters(vents);
   return sample.densityKilogramsPerCubicMeter / (2 * area * area);
-}
-
-/**
- * Flow by buoyancy alone, m³/s: air warmer by `riseKelvin` over a height pushes with ρ·g·h·ΔT/T through openings that
- * resist like orifices, once in and once out. Grows with √ΔT, as the network assumes for a stopped fan.
- */
-export function draughtCubicMetersPerSecond(
-  inlet: Vents,
-  outlet: Vents,
-  heightMeters: number,
-  riseKelvin: number,
-  sample: Air,
-): number {
-  within("height between the vents in m", heightMeters, 0, 100);
-  within("rise in K", riseKelvin, 0, 500);
-  const warmKelvin = sample.celsius + ZERO_CELSIUS_KELVIN + riseKelvin;
-  const push = (sample.densityKilogramsPerCubicMeter * STANDARD_GRAVITY * heightMeters * riseKelvin) / warmKelvin;
-  return Math.sqrt(push / (ventResistance(inlet, sample) + ventResistance(outlet, sample)));
 }

@@ -3,10 +3,10 @@
 import { within } from "./physics-error.ts";
 
 /** Annealed copper at 20 °C, Ω·m (IACS 100 %: 1/58 Ω·mm²/m, IEC 60028). */
-export const COPPER_OHM_METERS = 1 / 58e6;
+const COPPER_OHM_METERS = 1 / 58e6;
 
 /** Change of that resistance with temperature at 20 °C, 1/K (IEC 60028). */
-export const COPPER_COEFFICIENT_PER_KELVIN = 0.00393;
+const COPPER_COEFFICIENT_PER_KELVIN = 0.00393;
 
 /**
  * Diameter of American wire gauge `gauge`, m: 0.127 mm · 92^((36 − n)/39) (ASTM B258). 0 is 1/0, −1 is 2/0, −3 is 4/0.

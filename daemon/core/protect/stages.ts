@@ -42,7 +42,7 @@ export function standingDemands(stage: Stage, causes: number, nowSeconds: number
 }
 
 /** True while a bypass runs. */
-export function isBypassed(stage: Stage, nowSeconds: number): boolean {
+function isBypassed(stage: Stage, nowSeconds: number): boolean {
   return stage.bypassedUntilSeconds !== null && nowSeconds < stage.bypassedUntilSeconds;
 }
 

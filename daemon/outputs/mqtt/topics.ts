@@ -28,7 +28,7 @@ const alarmsSchema = z
   .object({ wall_seconds: z.number(), wall_trusted: z.boolean(), alarms: z.array(alarmSchema) })
   .meta({ title: "All alarms that are not normal, whenever one changes its state" });
 
-export const sentLineSchema = recordLineSchema
+const sentLineSchema = recordLineSchema
   .extend({
     run: z.string().describe("one start of the daemon"),
     number: z.int().describe("place in that run; run and number together are met once"),

@@ -15,7 +15,7 @@ import type { PageFile } from "../pages.ts";
 import { attachSockets } from "../stream-socket.ts";
 import type { OverviewTable } from "./table.ts";
 
-export const OVERVIEW_PATH = "/api/v1/overview";
+const OVERVIEW_PATH = "/api/v1/overview";
 
 export type OverviewSources = {
   readonly clock: Clock;

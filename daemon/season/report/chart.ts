@@ -151,7 +151,7 @@ function heat(share: number): string {
 }
 
 /** Round numbers from at or below `low` to at or above `high`. */
-export function niceTicks(low: number, high: number, wanted: number): number[] {
+function niceTicks(low: number, high: number, wanted: number): number[] {
   const span = high - low || Math.abs(high) || 1;
   const raw = span / wanted;
   const power = 10 ** Math.floor(Math.log10(raw));

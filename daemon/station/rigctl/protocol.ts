@@ -11,7 +11,7 @@ export type Question = {
 export type Answer = { readonly lines: readonly string[]; readonly status: number };
 
 /** Something that no rigctld says. The connection has to be given up: what comes next may belong to anything. */
-export class ProtocolError extends Error {
+class ProtocolError extends Error {
   constructor(said: string) {
     super(said);
     this.name = "ProtocolError";

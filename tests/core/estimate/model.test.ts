@@ -1,13 +1,7 @@
 // The model as data: priors, what it refuses, and that nothing is lost in JSON.
 
 import { describe, expect, it } from "vitest";
-import {
-  bandIndexAt,
-  boxConstantsOf,
-  CONSTANT_NAMES,
-  describeModel,
-  modelFromPriors,
-} from "../../../daemon/core/estimate/model.ts";
+import { bandIndexAt, boxConstantsOf, CONSTANT_NAMES, modelFromPriors } from "../../../daemon/core/estimate/model.ts";
 
 const options = {
   nominalRpm: 11_000,
@@ -72,13 +66,5 @@ describe("a model from priors", () => {
     ],
   ])("refuses %s that cannot be", (_what, wrong, message) => {
     expect(() => modelFromPriors(wrong)).toThrow(new RangeError(message));
-  });
-
-  it("describes itself: what it is, every constant, every band", () => {
-    const lines = describeModel(modelFromPriors(options));
-    expect(lines[0]).toBe("not calibrated, from geometry and tables");
-    expect(lines).toHaveLength(1 + CONSTANT_NAMES.length + options.bands.length);
-    expect(lines).toContain("coreHeatCapacityJoulesPerKelvin 262 ± 6 %");
-    expect(lines).toContain("80 m loss fraction 0.0490 × 1.000 ± 15 %");
   });
 });

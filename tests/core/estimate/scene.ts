@@ -14,7 +14,7 @@ import { advanceBox, airCelsiusAt, type BoxTemperatures, conductancesAt } from "
 import { good } from "../../../daemon/core/readings.ts";
 
 export const LIMITS = { limitCelsius: 110 };
-export const RPM = 11_000;
+const RPM = 11_000;
 
 /** A model as a good heat run leaves it: the priors' values, known well. */
 export const MODEL: Model = (() => {

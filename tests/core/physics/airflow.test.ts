@@ -10,12 +10,7 @@ import {
   transferUnits,
 } from "../../../daemon/core/physics/airflow.ts";
 import { type Fan, fan, fanAt, operatingPoint, straightFan } from "../../../daemon/core/physics/fan.ts";
-import {
-  dischargeAreaSquareMeters,
-  draughtCubicMetersPerSecond,
-  roundVents,
-  ventResistance,
-} from "../../../daemon/core/physics/vents.ts";
+import { dischargeAreaSquareMeters, roundVents, ventResistance } from "../../../daemon/core/physics/vents.ts";
 
 const positive = (min: number, max: number) => fc.double({ min, max, noNaN: true });
 
@@ -107,17 +102,5 @@ describe("vents", () => {
     const half = ventResistance(roundVents(2, 0.025), air(20));
     expect(ventResistance(roundVents(4, 0.025), air(20)) / half).toBeCloseTo(0.25, 12);
     expect(dischargeAreaSquareMeters(roundVents(1, 0.02, 1))).toBeCloseTo(0.61 * Math.PI * 1e-4, 9);
-  });
-
-  it("draw by warmth alone with the square root of the rise", () => {
-    const vents = roundVents(3, 0.025);
-    const cool = draughtCubicMetersPerSecond(vents, vents, 0.05, 10, air(20));
-    const warm = draughtCubicMetersPerSecond(vents, vents, 0.05, 40, air(20));
-    expect(warm / cool).toBeGreaterThan(1.9);
-    expect(warm / cool).toBeLessThan(2);
-    expect(draughtCubicMetersPerSecond(vents, vents, 0.05, 0, air(20))).toBe(0);
-    // A small box breathes tenths of a litre a second: an order below its fan.
-    expect(warm * 1e3).toBeGreaterThan(0.05);
-    expect(warm * 1e3).toBeLessThan(1);
   });
 });

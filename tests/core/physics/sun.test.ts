@@ -1,13 +1,7 @@
 // Sunshine on a box: dark at night, strongest in thin air, in proportion to what the surface takes up.
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import {
-  absorbedFromLevelReading,
-  absorbedSunWatts,
-  airMass,
-  clearSky,
-  DARK,
-} from "../../../daemon/core/physics/sun.ts";
+import { absorbedSunWatts, airMass, clearSky, DARK } from "../../../daemon/core/physics/sun.ts";
 
 const box = { widthMeters: 0.102, depthMeters: 0.102, heightMeters: 0.051, absorptivity: 0.7 };
 
@@ -22,7 +16,6 @@ describe("sun", () => {
   it("is dark below the horizon", () => {
     expect(clearSky(-5, 0)).toEqual(DARK);
     expect(absorbedSunWatts(box, clearSky(30, 0), -1)).toBe(0);
-    expect(absorbedFromLevelReading(box, 300, -1)).toBe(0);
   });
 
   it("grows with elevation and altitude and stays below what arrives outside the air", () => {
@@ -47,14 +40,5 @@ describe("sun", () => {
     const white = absorbedSunWatts({ ...box, absorptivity: 0.35 }, clearSky(60, 0), 60);
     expect(white / grey).toBeCloseTo(0.5, 12);
     expect(absorbedSunWatts({ ...box, absorptivity: 0 }, clearSky(60, 0), 60)).toBe(0);
-  });
-
-  it("makes of a pyranometer's reading of a clear sky what the clear sky itself makes", () => {
-    for (const up of [20, 45, 70]) {
-      const sky = clearSky(up, 0);
-      const level = sky.beamWattsPerSquareMeter * Math.sin((up * Math.PI) / 180) + sky.skyWattsPerSquareMeter;
-      expect(absorbedFromLevelReading(box, level, up) / absorbedSunWatts(box, sky, up)).toBeCloseTo(1, 9);
-    }
-    expect(absorbedFromLevelReading(box, 0, 45)).toBe(0);
   });
 });

@@ -23,7 +23,7 @@ import type { Scenario } from "../../../hardware/simulated/scenario.ts";
 import { ManualClock } from "../../support/clock.ts";
 
 /** The demo's wiring and transformer; every trial is of this feedpoint unless it brings a config of its own. */
-export const TRIAL_CONFIG: ReadConfig = parseConfig(DEMO_CONFIG, "fault campaign");
+const TRIAL_CONFIG: ReadConfig = parseConfig(DEMO_CONFIG, "fault campaign");
 const PROGRAM: Program = defineProgram(modelOf(TRIAL_CONFIG), settingsOf(TRIAL_CONFIG));
 
 export type TrialOptions = {

@@ -18,12 +18,10 @@ const BAD = {
   drive: ["medium", "The loss must be worked back from the air: the bound on the core widens"],
 } as const satisfies Record<string, readonly ["medium" | "low", string]>;
 
-export type SensorName = keyof typeof BAD;
-export const SENSOR_NAMES = Object.keys(BAD) as readonly SensorName[];
+type SensorName = keyof typeof BAD;
 
 /** Thermometers in the air stream: the ones whose behaviour in time is watched. */
-export const WATCHED_NAMES = ["inlet", "outlet"] as const;
-export type WatchedName = (typeof WATCHED_NAMES)[number];
+type WatchedName = "inlet" | "outlet";
 
 function badSensor<const Name extends SensorName>(name: Name) {
   const [priority, consequence] = BAD[name];

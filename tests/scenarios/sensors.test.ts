@@ -160,3 +160,36 @@ describe("one of two thermometers at the outlet hangs loose", () => {
     expect(story.told("alarm", "outlet_implausible")[0]).toContain("the thermometers in this place disagree");
   });
 });
+
+describe("a contact that comes and goes", () => {
+  const everyOther = (story: Story, here: object, gone: object): void => {
+    story.override = story.now % 2 === 0 ? here : gone;
+  };
+
+  it("is told although no failure lasts, and forgotten when it holds again", () => {
+    const story = new Story();
+    story.run(600);
+    story.run(120, () => everyOther(story, {}, { outlet: bad("CRC") }));
+    expect(story.alarm("outlet_bad")).toBe("unacknowledged");
+    expect(story.told("alarm", "outlet_bad")[0]).toContain("it drops out again and again");
+    story.override = {};
+    story.run(400);
+    expect(story.alarm("outlet_bad")).toBe("returned to normal unacknowledged");
+  });
+
+  it("hides no hot outlet", () => {
+    const story = new Story();
+    story.run(600);
+    story.run(60, () => everyOther(story, { outlet: good(70 + (story.now % 7) / 50) }, { outlet: bad("CRC") }));
+    expect(story.alarm("outlet_high")).toBe("unacknowledged");
+  });
+
+  it("a reading that fails in every tenth second is borne", () => {
+    const story = new Story();
+    story.run(600);
+    story.run(1200, () => {
+      story.override = story.now % 10 === 0 ? { inlet: bad("CRC") } : {};
+    });
+    expect(story.alarm("inlet_bad")).toBe("normal");
+  });
+});

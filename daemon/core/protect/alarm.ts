@@ -66,7 +66,8 @@ function restore(alarm: AlarmDefinition, run: AlarmRun, nowSeconds: number): Ala
 }
 
 /**
- * The alarm one cycle later. `condition` null = cannot be told now: what was held stays held and no delay runs.
+ * The alarm one cycle later. `condition` null = cannot be told now: what was held stays held. A delay to come goes on, for a reading
+ * that fails now and then must not keep an alarm away; a delay to go begins anew.
  * `suppressed` = by design, the condition means nothing at present.
  */
 export function advanceAlarm(
@@ -80,9 +81,9 @@ export function advanceAlarm(
     return run;
   }
   let next = run;
-  if (condition === null || condition === run.held) {
+  if (condition === run.held || (condition === null && run.held)) {
     if (run.pendingSeconds !== null) next = { ...next, pendingSeconds: null };
-  } else {
+  } else if (condition !== null) {
     const pendingSeconds = run.pendingSeconds ?? nowSeconds;
     const delaySeconds = condition ? alarm.onDelaySeconds : alarm.offDelaySeconds;
     if (nowSeconds - pendingSeconds >= delaySeconds) {

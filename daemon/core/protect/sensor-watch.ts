@@ -24,6 +24,10 @@ export type SensorWatch = {
   readonly jumpedTo: number;
   /** Readings in a row that were there. */
   readonly jumpedReadings: number;
+  /** How often a reading was missing after one that was there, fading with time; whether the last one was missing, and when it was. */
+  readonly dropouts: number;
+  readonly missing: boolean;
+  readonly heardSeconds: number;
   /** When a number that no air can reach so fast was last taken for true all the same; null = never. */
   readonly settledSeconds: number | null;
 };
@@ -39,13 +43,14 @@ const JUMP_HOLD_SECONDS = 5;
 const JUMP_READINGS = 4;
 const JUMP_SETTLED_KELVIN = 3;
 const JUMP_FADE_SECONDS = 600;
+const DROPOUT_FADE_SECONDS = 60;
 /** After so many jumps a number that is back where it was has to stay there, for random bytes come by there as well. */
 const MANY_JUMPS = 2.5;
 /** Nobody knows which was the untruth, before the jump or after it: for so long the number is doubted, s. */
 const DOUBT_SECONDS = 600;
 const ENOUGH_DWELLS = 20;
 
-/** The watch one reading later; a missing reading changes nothing. `mover`: what moves this sensor when it is well. */
+/** The watch one reading later; a missing reading only counts as such. `mover`: what moves this sensor when it is well. */
 export function watchSensor(
   watch: SensorWatch | null,
   reading: Reading | null,
@@ -53,7 +58,7 @@ export function watchSensor(
   nowSeconds: number,
 ): SensorWatch | null {
   const value = reading === null ? null : reading.value;
-  if (value === null) return watch;
+  if (value === null) return watch === null || reading === null ? watch : heard(watch, true, nowSeconds);
   if (watch === null) {
     return {
       value,
@@ -69,8 +74,22 @@ export function watchSensor(
       jumpedTo: value,
       jumpedReadings: 0,
       settledSeconds: null,
+      dropouts: 0,
+      missing: false,
+      heardSeconds: nowSeconds,
     };
   }
+  return watchValue(heard(watch, false, nowSeconds), value, mover, nowSeconds);
+}
+
+function heard(watch: SensorWatch, missing: boolean, nowSeconds: number): SensorWatch {
+  const elapsed = Math.max(nowSeconds - watch.heardSeconds, 0);
+  const faded = watch.dropouts === 0 ? 0 : (watch.dropouts * DROPOUT_FADE_SECONDS) / (DROPOUT_FADE_SECONDS + elapsed);
+  const dropouts = faded + (missing && !watch.missing ? 1 : 0);
+  return { ...watch, dropouts, missing, heardSeconds: nowSeconds };
+}
+
+function watchValue(watch: SensorWatch, value: number, mover: number | null, nowSeconds: number): SensorWatch {
   const elapsed = Math.max(nowSeconds - watch.atSeconds, 0);
   const fade = watch.jumps === 0 ? 0 : watch.jumps * (JUMP_FADE_SECONDS / (JUMP_FADE_SECONDS + elapsed));
   let { accepted, jumpedSeconds, jumpedTo, jumpedReadings, settledSeconds } = watch;
@@ -102,6 +121,7 @@ export function watchSensor(
   const dwell = nowSeconds - watch.changedSeconds;
   const dwells = Math.min(watch.dwells + 1, 1000);
   return {
+    ...watch,
     value,
     atSeconds: nowSeconds,
     changedSeconds: nowSeconds,

@@ -84,7 +84,14 @@ describe("delays", () => {
   it("holds what it held while the condition cannot be told", () => {
     const raised = over(HOT, times(4, true));
     expect(over(HOT, times(1000, null), raised, 4).state).toBe("unacknowledged");
-    expect(over(HOT, [true, true, true, null, true]).state).toBe("normal");
+  });
+
+  it("is not kept away by readings that fail now and then, nor let go by them", () => {
+    expect(over(HOT, [true, null, true, null, true]).state).toBe("unacknowledged");
+    expect(over(HOT, [true, ...times(100, null)]).state).toBe("normal");
+    expect(over(HOT, [true, null, false, null, true]).state).toBe("normal");
+    const raised = over(HOT, times(4, true));
+    expect(over(HOT, [false, ...times(9, null), false, false], raised, 4).state).toBe("unacknowledged");
   });
 
   it("comes at once without a delay", () => {

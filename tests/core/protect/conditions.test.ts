@@ -34,6 +34,9 @@ const STILL: SensorWatch = {
   jumpedSeconds: null,
   jumpedTo: 31.25,
   jumpedReadings: 0,
+  dropouts: 0,
+  missing: false,
+  heardSeconds: 990,
   settledSeconds: null,
 };
 

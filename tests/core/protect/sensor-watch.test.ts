@@ -104,10 +104,19 @@ describe("a jump", () => {
 });
 
 describe("a missing reading", () => {
-  it("changes nothing", () => {
+  it("changes nothing but the count of dropouts, and a part that is not fitted not even that", () => {
     const watch = over([{ celsius: 20 }]);
-    expect(over([{ celsius: null }], 5, watch)).toBe(watch);
-    expect(watchSensor(null, null, 20, 0)).toBeNull();
+    expect(over([{ celsius: null }], 5, watch)).toEqual({ ...watch, dropouts: 1, missing: true, heardSeconds: 5 });
+    expect(watchSensor(watch, null, 20, 5)).toBe(watch);
+    expect(watchSensor(null, bad("NACK"), 20, 0)).toBeNull();
+  });
+
+  it("is one dropout however long it lasts, and a contact that comes and goes makes many", () => {
+    const gone = (count: number): Sample[] => Array.from({ length: count }, () => ({ celsius: null }));
+    expect(over([{ celsius: 20 }, ...gone(600)]).dropouts).toBeLessThanOrEqual(1);
+    const torn = over(Array.from({ length: 120 }, (_, index) => ({ celsius: index % 2 === 0 ? 20 : null })));
+    expect(torn.dropouts).toBeGreaterThan(20);
+    expect(over(lively(600), 120, torn).dropouts).toBeLessThan(0.1);
   });
 });
 

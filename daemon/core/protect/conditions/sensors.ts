@@ -46,6 +46,25 @@ export function isStuck(
   return still >= stuckSeconds && unusualStillness(watch, nowSeconds) >= UNUSUAL;
 }
 
+/** So many dropouts of late are a bad contact, although a reading comes through now and then; fewer are borne. */
+const DROPOUTS = { comes: 10, goes: 4 } as const;
+
+/** Bad for as long as it lasts, or so often that it never lasts. */
+function badOrTorn(pick: Pick, watchOf: (scene: Scene) => SensorWatch | null): Condition {
+  const plain = badWhen(pick);
+  return {
+    holds: (scene, alarm, held) => {
+      const torn = (watchOf(scene)?.dropouts ?? 0) >= (held ? DROPOUTS.goes : DROPOUTS.comes);
+      return pick(scene.readings) !== null && torn ? true : plain.holds(scene, alarm, held);
+    },
+    words: (scene, alarm) => {
+      const dropouts = watchOf(scene)?.dropouts ?? 0;
+      const words = plain.words(scene, alarm);
+      return dropouts >= DROPOUTS.goes ? `${words}; it drops out again and again` : words;
+    },
+  };
+}
+
 function stuckWhen(name: "inlet" | "outlet", watchOf: (scene: Scene) => SensorWatch | null): Condition {
   return {
     holds: (scene) => isStuck(watchOf(scene), name, scene.settings.alarms.stuckSeconds, scene.nowSeconds),
@@ -95,8 +114,14 @@ function apart(a: number, b: number | null | undefined, kelvin: number): boolean
 }
 
 export const SENSOR_CONDITIONS = {
-  inlet_bad: badWhen((readings) => readings.inlet),
-  outlet_bad: badWhen((readings) => readings.outlet),
+  inlet_bad: badOrTorn(
+    (readings) => readings.inlet,
+    (scene) => scene.inletWatch,
+  ),
+  outlet_bad: badOrTorn(
+    (readings) => readings.outlet,
+    (scene) => scene.outletWatch,
+  ),
   wall_bad: badWhen((readings) => readings.wall),
   ambient_bad: badWhen((readings) => readings.ambient),
   core_bad: badWhen((readings) => readings.core),

@@ -135,8 +135,9 @@ describe.each([367, 800])("a train of %d Hz", (hertz) => {
     expect(train.got + (train.lost ?? Number.NaN)).toBe(train.interrupts);
     expect(train.lost).toBe(0);
     const rpm = (60 * hertz) / PULSES_PER_REVOLUTION;
-    // A host with much else to do sends no even train, and less can be told of it.
-    const allowed = (train.regularity ?? 0) >= 0.9 ? 0.005 : 0.05;
+    // A host with much else to do sends no even train, or its emulated controller misses an edge, and less can be told of it.
+    const isWhole = (train.regularity ?? 0) >= 0.9 && train.interrupts === train.sent;
+    const allowed = isWhole ? 0.005 : 0.05;
     expect(Math.abs((train.rpm ?? 0) / rpm - 1)).toBeLessThan(allowed);
   });
 

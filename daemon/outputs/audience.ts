@@ -82,6 +82,11 @@ export class Audience {
     this.#pendingProbe = options.clock.after(PROBE_SECONDS, () => this.#probe());
   }
 
+  /** Readers that find a place at once. */
+  get most(): number {
+    return this.#options.mostReaders;
+  }
+
   get readers(): number {
     return this.#places.size;
   }

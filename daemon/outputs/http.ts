@@ -46,9 +46,8 @@ const REQUEST_SECONDS = 10;
 /** How often Node looks for requests past their deadline; left alone it is 30 s, a long time for a crowd that sends nothing. */
 const DEADLINE_LOOK_SECONDS = 2;
 const HEADER_BYTES = 16 * 1024;
-const MOST_CONNECTIONS = 256;
-/** Of one address: all of the usual stream's readers and what their pages fetch; proxies that the config trusts bring many people. */
-const MOST_OF_ONE = 96;
+/** Connections beside those of a stream's readers, of everybody and of one address; proxies that the config trusts bring many people. */
+const BESIDE_READERS = { ofAll: 192, ofOne: 32 };
 
 /** A server that listens nowhere yet; without a certificate it speaks in the clear. */
 export function createSite(
@@ -69,11 +68,16 @@ export function createSite(
   app.use("/api", (_request, response) => fail(response, "NOT_FOUND", "there is no such address"));
   app.use(servePages(sources.pages));
   app.use(lastResort);
-  return boundedServer(app, certificate, crowd);
+  return boundedServer(app, certificate, crowd, sources.stream.audience.most);
 }
 
-/** A server around an app, with a bound or a deadline on everything that a client may hold. */
-export function boundedServer(app: RequestListener, certificate: Certificate | null, crowd: Crowd): Server {
+/** A server around an app, with a bound or a deadline on everything that a client may hold; `readers` of its stream at most. */
+export function boundedServer(
+  app: RequestListener,
+  certificate: Certificate | null,
+  crowd: Crowd,
+  readers: number,
+): Server {
   const options = {
     maxHeaderSize: HEADER_BYTES,
     connectionsCheckingInterval: DEADLINE_LOOK_SECONDS * 1000,
@@ -90,8 +94,8 @@ export function boundedServer(app: RequestListener, certificate: Certificate | n
   server.headersTimeout = REQUEST_SECONDS * 1000;
   server.keepAliveTimeout = 5_000;
   server.timeout = 3 * REQUEST_SECONDS * 1000;
-  server.maxConnections = MOST_CONNECTIONS;
-  const places = new Places(MOST_CONNECTIONS, MOST_OF_ONE);
+  server.maxConnections = readers + BESIDE_READERS.ofAll;
+  const places = new Places(server.maxConnections, readers + BESIDE_READERS.ofOne);
   server.on("connection", (socket) => {
     const address = socket.remoteAddress ?? "";
     if (crowd.isProxy(address)) return;

@@ -74,7 +74,7 @@ export function createOverviewSite(sources: OverviewSources): OverviewSite {
   });
   app.use("/api", (_request, response) => fail(response, "NOT_FOUND", "there is no such address"));
   app.use(servePages(pages));
-  const server = boundedServer(app, certificate, crowd);
+  const server = boundedServer(app, certificate, crowd, audience.most);
   attachSockets(server, OVERVIEW_PATH, audience, door);
   const close = (): void => {
     pending();

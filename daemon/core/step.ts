@@ -122,6 +122,7 @@ export function step(
     estimator,
     blind: belief.blind,
     lost: belief.lost,
+    sound: seen.outletMoved && !belief.lost ? belief.estimator : state.sound,
     resumption: belief.usableSeconds === null ? state.resumption : null,
     coreCelsius: estimate.coreCelsius,
     usableSeconds: belief.usableSeconds,

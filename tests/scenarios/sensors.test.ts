@@ -74,6 +74,37 @@ describe("the outlet sticks while the core heats", () => {
   });
 });
 
+describe("the outlet sticks at a warm number", () => {
+  it.each([
+    [200, 900],
+    [200, 1500],
+    [400, 1200],
+    [400, 1500],
+    [700, 1500],
+  ])(
+    "after %d W, and %d W are sent: once it is found out the bound is above the core, and the vents are as they were",
+    (before, watts) => {
+      const story = new Story();
+      story.run(1200);
+      story.driveWatts = before;
+      story.run(1200);
+      story.override = { outlet: good(story.outletCelsius) };
+      story.driveWatts = watts;
+      let below = 0;
+      let permitted = 0;
+      story.run(1800, () => {
+        if (story.effects.permits.inhibit) permitted = story.coreCelsius;
+        else story.driveWatts = 0;
+        if (story.effects.outlook.readings.outlet?.code === "STUCK")
+          below = Math.max(below, story.coreCelsius - story.upper);
+      });
+      expect(below).toBe(0);
+      expect(permitted).toBeLessThan(story.program.limits.limitCelsius);
+      expect(story.effects.outlook.estimate.flowFactor).toBeCloseTo(1, 1);
+    },
+  );
+});
+
 describe("inlet and outlet are exchanged", () => {
   it("is told after minutes of evidence, and the witness is not believed", () => {
     const story = new Story();

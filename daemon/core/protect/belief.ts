@@ -9,6 +9,7 @@ import {
   type Resumption,
   reportEstimate,
 } from "../estimate/estimator.ts";
+import { forgetOutlet } from "../estimate/forget-outlet.ts";
 import { dewPointCelsius } from "../physics/dew-point.ts";
 import { good, type Readings } from "../readings.ts";
 import { advanceFan, type FanHealth, replaceFan, turnsFor } from "./fan.ts";
@@ -60,6 +61,17 @@ function fanInput(readings: Readings, fan: FanHealth, watched: boolean): Estimat
   return { rpm: turning === true || fan.verdict === "starting" ? rpm : null, turning };
 }
 
+/** What a standing outlet taught the filters is taken back once it is found out, where the drive says what the core did meanwhile. */
+function withoutLies(
+  { sound, run }: State,
+  { outletFoundStuck }: Observation,
+  estimator: EstimatorState,
+): EstimatorState {
+  return outletFoundStuck && sound !== null && run !== null
+    ? forgetOutlet(estimator, sound, run.coreCelsius)
+    : estimator;
+}
+
 type Followed = { readonly estimator: EstimatorState; readonly estimate: Estimate; readonly lost: boolean };
 
 /** The filters with these readings; begun anew while they began blind and have not become usable, and when they lose their numbers. */
@@ -68,7 +80,7 @@ function followCore(
   state: State,
   readings: Readings,
   fan: FanHealth,
-  wallSeconds: number | null,
+  seen: Observation,
   nowSeconds: number,
 ): Followed {
   const { model, limits } = program;
@@ -89,8 +101,8 @@ function followCore(
     advanceEstimator(model, beginEstimator(model, first, resumption), first);
   const estimator =
     begins || state.estimator === null
-      ? begin(input, resumptionOf(state, wallSeconds))
-      : advanceEstimator(model, state.estimator, input);
+      ? begin(input, resumptionOf(state, seen.wallSeconds))
+      : advanceEstimator(model, withoutLies(state, seen, state.estimator), input);
   const estimate = reportEstimate(model, estimator, limits);
   if (Number.isFinite(estimate.coreUpperCelsius)) return { estimator, estimate, lost: false };
   // Not a number stays not a number for ever: better a wide estimate from the outlet than none until somebody restarts.
@@ -124,7 +136,7 @@ export function believe(
   const swapEvidenceSeconds = gatherSwapEvidence(state.swapEvidenceSeconds, measured, turning, elapsed);
   const swapped = areSwapped(state.swapped, swapEvidenceSeconds, program.alarms.swappedSeconds);
   const readings = asked.spotCelsius === null ? seen.believed : { ...seen.believed, core: good(asked.spotCelsius) };
-  const { estimator, estimate, lost } = followCore(program, state, readings, fan, seen.wallSeconds, nowSeconds);
+  const { estimator, estimate, lost } = followCore(program, state, readings, fan, seen, nowSeconds);
   const usable = estimate.usable && Number.isFinite(estimate.coreUpperCelsius);
   const usableSeconds = usable ? nowSeconds : state.usableSeconds;
   const { model, box } = program;

@@ -25,6 +25,9 @@ export type Observation = {
   readonly wallWatch: SensorWatch | null;
   readonly ambientWatch: SensorWatch | null;
   readonly upsets: Upsets;
+  /** The outlet's number moved in this cycle; the outlet was found to stand still in this cycle. */
+  readonly outletMoved: boolean;
+  readonly outletFoundStuck: boolean;
 };
 
 /** From this much drive on the transmitter counts as keyed when nobody says so, W. */
@@ -91,5 +94,7 @@ export function observe(program: Program, state: State, readings: Readings, nowS
     wallWatch,
     ambientWatch,
     upsets,
+    outletMoved: outletWatch?.changedSeconds === nowSeconds,
+    outletFoundStuck: outletStuck && !isStuck(state.outletWatch, "outlet", stuckSeconds, state.atSeconds),
   };
 }

@@ -26,6 +26,8 @@ export type State = {
   readonly blind: boolean;
   /** The filters were begun anew in the last cycle because they had lost their numbers. */
   readonly lost: boolean;
+  /** The filters as they were when the outlet last moved: what they learn while it stands still may have to be taken back. */
+  readonly sound: EstimatorState | null;
   /** Estimator's part of the checkpoint until it has been used. */
   readonly resumption: { readonly checkpoint: EstimatorCheckpoint; readonly wallSeconds: number | null } | null;
   readonly coreCelsius: number | null;
@@ -93,6 +95,7 @@ export function beginState(program: Program, checkpoint: Checkpoint | null, nowS
     estimator: null,
     blind: false,
     lost: false,
+    sound: null,
     resumption: kept === null ? null : { checkpoint: kept, wallSeconds: checkpoint?.wallSeconds ?? null },
     coreCelsius: null,
     usableSeconds: null,

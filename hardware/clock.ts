@@ -30,6 +30,9 @@ export type SystemClockOptions = {
   readonly root?: string;
 };
 
+/** The wall clock is read in whole milliseconds, a file's time is not. */
+const WALL_STEP_SECONDS = 0.001;
+
 /**
  * The machine's own clock. Monotonic seconds count from boot and agree between threads and processes of one boot.
  * The wall clock is trusted once there is evidence on disk that a time service synchronised it since boot; the evidence
@@ -88,7 +91,7 @@ export class SystemClock implements Clock {
         try {
           const writtenAtSeconds = (await stat(`${this.#root}${path}`)).mtimeMs / 1000;
           if (!sinceBoot) return true;
-          if (writtenAtSeconds > this.wallSeconds()) this.#ofAnotherBoot.set(path, writtenAtSeconds);
+          if (writtenAtSeconds > this.wallSeconds() + WALL_STEP_SECONDS) this.#ofAnotherBoot.set(path, writtenAtSeconds);
           return writtenAtSeconds > bootedAtSeconds && this.#ofAnotherBoot.get(path) !== writtenAtSeconds;
         } catch {
           return false;

@@ -89,6 +89,17 @@ describe("a boot that began before the last one ended", () => {
     await clock.refreshTrust();
     expect(clock.wallIsTrusted()).toBe(true);
   });
+
+  it("takes a file of this very millisecond for its own: a file's time is finer than the clock's", async () => {
+    const path = "/var/lib/chrony/chrony.drift";
+    const root = await kernelTree({ ...BOOT_ID, [path]: "0.1 0.01" });
+    const now = Date.now();
+    await utimes(`${root}${path}`, now / 1000 + 0.0007, now / 1000 + 0.0007);
+    vi.useFakeTimers({ toFake: ["Date"], now });
+    const clock = new SystemClock(root, "boot");
+    await clock.refreshTrust();
+    expect(clock.wallIsTrusted()).toBe(true);
+  });
 });
 
 describe("withDeadline", () => {

@@ -91,7 +91,8 @@ export class SystemClock implements Clock {
         try {
           const writtenAtSeconds = (await stat(`${this.#root}${path}`)).mtimeMs / 1000;
           if (!sinceBoot) return true;
-          if (writtenAtSeconds > this.wallSeconds() + WALL_STEP_SECONDS) this.#ofAnotherBoot.set(path, writtenAtSeconds);
+          if (writtenAtSeconds > this.wallSeconds() + WALL_STEP_SECONDS)
+            this.#ofAnotherBoot.set(path, writtenAtSeconds);
           return writtenAtSeconds > bootedAtSeconds && this.#ofAnotherBoot.get(path) !== writtenAtSeconds;
         } catch {
           return false;

@@ -125,7 +125,8 @@ export class Outbox {
       answers: this.#answers,
       health: this.#health,
     };
-    if (parcel.newest === null && rows.length === 0 && entries.length === 0 && parcel.checkpoint === null) return null;
+    const lists = [rows, entries, parcel.answers];
+    if (parcel.newest === null && parcel.checkpoint === null && lists.every((list) => list.length === 0)) return null;
     this.#parcels = parcel.number;
     this.#underway = parcel.number;
     this.#newest = null;

@@ -91,6 +91,12 @@ describe("credit", () => {
     expect(numbers(outbox.next()?.rows)).toEqual([1]);
   });
 
+  it("an answer goes out by itself: while cycles fail nothing else may come", () => {
+    const outbox = new Outbox(BOUNDS);
+    outbox.answer({ id: "a", accepted: false, text: "the cycle failed" });
+    expect(outbox.next()?.answers).toMatchObject([{ id: "a" }]);
+  });
+
   it("no parcel is made of nothing", () => {
     const outbox = filled(1);
     outbox.next();

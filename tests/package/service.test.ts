@@ -13,6 +13,14 @@ import { PINS_LABEL } from "./guest/pins.ts";
 
 const RELAY = { reduce: 2, inhibit: 3 };
 const SENSORS = { inlet: 0x48, outlet: 0x49 };
+/** This one has a driver of the kernel's: the daemon reads its file. */
+const WALL = 0x4a;
+const WALL_DEVICE = "/sys/bus/i2c/devices/0-004a";
+
+/** Where the links outward go, by name. */
+const OUTWARD = { rig: 4532, mqtt: 1883 };
+const HEARD = "/tmp/heard";
+const LISTENER = `for (const port of [${Object.values(OUTWARD).join(",")}]) require("node:net").createServer(() => require("node:fs").appendFileSync("${HEARD}", port + "\\n")).listen(port)`;
 
 const CONFIG = [
   '[feedpoint]\nname = "Guest"\n[transformer]\nmix = "43"\ntoroids = 3\nprimary_turns = 3\n',
@@ -20,8 +28,10 @@ const CONFIG = [
     ([role, address]) =>
       `[[sensor]]\nname = "${role}"\nrole = "${role}"\nchip = "lm75"\nbus = 0\naddress = ${address}\n`,
   ),
+  `[[sensor]]\nname = "wall"\nrole = "wall"\nhwmon = "${WALL_DEVICE}/hwmon/hwmon*/temp1_input"\n`,
   "[tach]\nfitted = false\n",
   `[relay]\nreduce = ${RELAY.reduce}\ninhibit = ${RELAY.inhibit}\nchip = "${PINS_LABEL}"\n`,
+  `[rig]\nhost = "localhost"\nport = ${OUTWARD.rig}\n[mqtt]\nbroker = "mqtt://localhost:${OUTWARD.mqtt}"\n`,
 ].join("\n");
 
 /**
@@ -29,6 +39,12 @@ const CONFIG = [
  * little, limit 80 °C.
  */
 const LM75 = [25, 0, 75, 80, 0];
+
+const stateRequest = [
+  "exec 3<>/dev/tcp/127.0.0.1/8373",
+  'printf "GET /api/v1/state.csv?fields=wall_celsius HTTP/1.0\\r\\nHost: 127.0.0.1:8373\\r\\n\\r\\n" >&3',
+  "cat <&3",
+].join("; ");
 
 const console: string[] = [];
 let folder: string;
@@ -48,8 +64,10 @@ beforeAll(async () => {
     throw new Error(`${error.message}\n${console.join("").slice(-2000)}`, { cause: error });
   });
   await until(60, "the bus", async () => ((await machine.run("ls /dev/i2c-0")) === "/dev/i2c-0\n" ? true : undefined));
-  for (const address of Object.values(SENSORS))
+  for (const address of [...Object.values(SENSORS), WALL])
     for (const [register, byte] of LM75.entries()) await machine.run(`i2cset -y 0 ${address} ${register} ${byte} b`);
+  await machine.run(`modprobe lm75; echo lm75 ${WALL} > ${WALL_DEVICE.replace("0-004a", "i2c-0")}/new_device`);
+  await machine.run(`node -e '${LISTENER}' > /dev/null 2>&1 & echo`);
 });
 
 afterAll(async () => {
@@ -103,6 +121,15 @@ describe("the unit under systemd", () => {
     await permitting("0");
     const journal = await machine.run("journalctl -u emberwire -o cat --no-pager");
     expect(journal).not.toMatch(/inlet: |outlet: |relay: |not be written|EACCES|EPERM/);
+  });
+
+  it("reads the kernel's own drivers, and reaches other programs by name, from within its sandbox", async () => {
+    const state = await machine.run(`bash -c '${stateRequest}'`);
+    expect(state).toMatch(/^25(\.0*)?\r?$/m);
+    await until(60, "both links", async () => {
+      const heard = new Set((await machine.run(`cat ${HEARD}`)).trim().split("\n"));
+      return Object.values(OUTWARD).every((port) => heard.has(String(port))) || undefined;
+    });
   });
 
   it("is judged by systemd on the spot as it is from its file", async () => {

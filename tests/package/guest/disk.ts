@@ -17,8 +17,8 @@ export type GuestDisk = {
 /** In the order in which they are loaded; for the disk, before there is one. */
 const DISK_MODULES = ["crc32c_generic", "crc16", "mbcache", "jbd2", "ext4", "virtio_blk"];
 
-/** Of the real machine: an I2C adapter with chips that are only registers, GPIO, and what the package asks for. */
-const BOARD_MODULES = ["i2c-stub", "i2c-dev", "gpio-generic", "gpio-amdpt"];
+/** Of the real machine: an I2C adapter with chips that are only registers, a driver for one, GPIO, and what the package asks for. */
+const BOARD_MODULES = ["i2c-stub", "i2c-dev", "lm75", "gpio-generic", "gpio-amdpt"];
 
 /** Nothing here is looked at, and each takes emulated seconds. */
 const MASKED = [
@@ -65,9 +65,10 @@ export async function makeDisk(
   await mkdir(join(system, "multi-user.target.wants"), { recursive: true });
   await symlink("../guest-shell.service", join(system, "multi-user.target.wants/guest-shell.service"));
   for (const unit of MASKED) await symlink("/dev/null", join(system, unit));
-  await writeFile(join(root.folder, "etc/modprobe.d/stub.conf"), "options i2c-stub chip_addr=0x48,0x49\n");
+  await writeFile(join(root.folder, "etc/modprobe.d/stub.conf"), "options i2c-stub chip_addr=0x48,0x49,0x4a\n");
   await writeFile(join(root.folder, "etc/modules-load.d/stub.conf"), "i2c-stub\ngpio-amdpt\n");
   await writeFile(join(root.folder, "etc/fstab"), "");
+  await writeFile(join(root.folder, "etc/hosts"), "127.0.0.1 localhost\n::1 localhost\n");
   await writeFile(join(root.folder, "etc/emberwire/emberwire.toml"), config);
   const stamp = new Date();
   for (const place of ["etc/.updated", "var/.updated"])

@@ -8,6 +8,7 @@ import type { Command } from "commander";
 import { RequestError } from "../config/problem.ts";
 import { BadNews } from "../exit.ts";
 import { makeFolder } from "../folder.ts";
+import { keepsakeOf } from "../season/keepsake.ts";
 import { FileInUse, takeLock } from "../season/lock.ts";
 import { sourcesOf } from "../season/records.ts";
 import { verifySeason } from "../season/verify.ts";
@@ -92,7 +93,7 @@ function restore(source: string, flags: SeasonFlags, command: Command): void {
       onefile(file);
       renameSync(file, kept);
     }
-    for (const tail of ["-wal", "-shm"]) rmSync(`${file}${tail}`, { force: true });
+    for (const beside of [`${file}-wal`, `${file}-shm`, keepsakeOf(file)]) rmSync(beside, { force: true });
     renameSync(beside, file);
     writeFigures(command, [
       ["Restored", file],

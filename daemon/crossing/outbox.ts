@@ -121,7 +121,8 @@ export class Outbox {
       newest: this.#newest,
       rows,
       entries,
-      checkpoint: writable ? this.#checkpoint : null,
+      // Also for a log that cannot be written: it has a place to put it aside.
+      checkpoint: this.#checkpoint,
       answers: this.#answers,
       health: this.#health,
     };
@@ -143,7 +144,8 @@ export class Outbox {
   receipt(number: number, log: LogProgress): void {
     if (this.#underway !== number) return;
     this.#underway = null;
-    if (!log.writable) this.#checkpoint ??= this.#handedOver;
+    // One that a log could not write is for the same log again once it can: sent at once, the two would never rest.
+    if (log.writable && !this.#progress.writable) this.#checkpoint ??= this.#handedOver;
     this.#follow(log);
   }
 

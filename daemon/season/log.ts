@@ -9,6 +9,7 @@ import { OpenBlock, packBlock } from "./block.ts";
 import type { LogEntry, LogRow } from "./columns.ts";
 import type { BandOf, Filing } from "./filing.ts";
 import { readHistory } from "./history.ts";
+import { Keepsake, keptBeside } from "./keepsake.ts";
 import { FileInUse } from "./lock.ts";
 import type { Piece } from "./pieces.ts";
 import { prune, type Retention } from "./retention.ts";
@@ -48,6 +49,7 @@ type Batch = { rows: LogRow[]; entries: LogEntry[]; checkpoint: string | null };
 export class SeasonLog {
   readonly #options: SeasonLogOptions;
   #store: Store | null = null;
+  readonly #keepsake: Keepsake;
   #pending: Batch = { rows: [], entries: [], checkpoint: null };
   #persisted = { row: 0, entry: 0 };
   #trouble: string | null = null;
@@ -66,6 +68,7 @@ export class SeasonLog {
    */
   constructor(options: SeasonLogOptions, nowSeconds: number) {
     this.#options = options;
+    this.#keepsake = new Keepsake(options.file);
     this.#open(nowSeconds);
   }
 
@@ -83,13 +86,17 @@ export class SeasonLog {
 
   /** What the last run left to begin from, read past a disk that cannot be written; null when there is none. @throws what the disk says */
   checkpoint(): string | null {
-    return this.#store === null ? checkpointOf(this.#options.file) : this.#store.checkpoint();
+    const { file } = this.#options;
+    return keptBeside(file) ?? (this.#store === null ? checkpointOf(file) : this.#store.checkpoint());
   }
 
-  /** Takes what came; commits when it is time. While there is trouble it takes nothing, so that the sender keeps it. */
+  /** Takes what came; commits when it is time. While there is trouble it takes nothing, so that the sender keeps it: the checkpoint is set aside. */
   take(rows: readonly LogRow[], entries: readonly LogEntry[], checkpoint: string | null, now: Now): void {
     if (this.#trouble !== null && now.seconds >= this.#retryAt) this.#reopen(now.seconds);
-    if (this.#trouble !== null) return;
+    if (this.#trouble !== null) {
+      if (checkpoint !== null) this.#keepsake.keep(checkpoint);
+      return;
+    }
     this.#pending.rows.push(...rows);
     this.#pending.entries.push(...entries);
     this.#pending.checkpoint = checkpoint ?? this.#pending.checkpoint;
@@ -134,6 +141,7 @@ export class SeasonLog {
     this.#commit(nowSeconds, true);
     this.#store?.close();
     this.#store = null;
+    this.#keepsake.close();
   }
 
   #open(nowSeconds: number): void {
@@ -149,6 +157,7 @@ export class SeasonLog {
       if (error instanceof FileInUse || error instanceof NewerSchema) throw error;
       this.#fail(error, nowSeconds);
     }
+    this.#keepsake.open();
   }
 
   #reopen(nowSeconds: number): void {
@@ -165,8 +174,9 @@ export class SeasonLog {
     const checkpoint = due ? this.#pending.checkpoint : null;
     this.#commitAt = nowSeconds + COMMIT_SECONDS;
     if (this.#store === null || (rows.length === 0 && entries.length === 0 && checkpoint === null)) return;
+    const store = this.#store;
     try {
-      this.#store.write({ rows, entries, checkpoint });
+      this.#keepsake.around(checkpoint, () => store.write({ rows, entries, checkpoint }));
       if (checkpoint !== null) this.#checkpointAt = nowSeconds + CHECKPOINT_SECONDS;
       this.#persisted = {
         row: rows.at(-1)?.number ?? this.#persisted.row,
@@ -218,8 +228,9 @@ export class SeasonLog {
     }
   }
 
-  /** What waited is dropped here: the heartbeat keeps it until it is told that it is on the disk. */
+  /** What waited is dropped here: the heartbeat keeps it until it is told that it is on the disk. The checkpoint is set aside. */
   #fail(error: unknown, nowSeconds: number): void {
+    if (this.#pending.checkpoint !== null) this.#keepsake.keep(this.#pending.checkpoint);
     this.#pending = { rows: [], entries: [], checkpoint: null };
     this.#trouble = error instanceof Error ? error.message : String(error);
     this.#retryAt = nowSeconds + RETRY_SECONDS;

@@ -6,13 +6,14 @@ import { join } from "node:path";
 import Database from "better-sqlite3";
 import { describe, expect, it } from "vitest";
 import { COLUMNS } from "../../daemon/season/columns.ts";
+import { keptBeside } from "../../daemon/season/keepsake.ts";
 import { FileInUse, isInUse } from "../../daemon/season/lock.ts";
 import { type Now, SeasonLog, type SeasonLogOptions } from "../../daemon/season/log.ts";
 import { fileBytes } from "../../daemon/season/retention.ts";
 import { readRows } from "../../daemon/season/rows.ts";
 import { NewerSchema } from "../../daemon/season/schema.ts";
 import { hourOf } from "../../daemon/season/segment.ts";
-import { openReadOnly } from "../../daemon/season/store.ts";
+import { checkpointIn, openReadOnly } from "../../daemon/season/store.ts";
 import { plainBeat, plainEntry } from "../support/beat.ts";
 import { testFolder } from "../support/folder.ts";
 
@@ -46,6 +47,9 @@ function reading<Result>(folder: string, read: (database: Database.Database) => 
 }
 
 const COLUMN_NAMES = COLUMNS.map(({ name }) => name);
+/** What another start would begin from. */
+const leftIn = (folder: string): string | null =>
+  keptBeside(join(folder, "season.db")) ?? reading(folder, checkpointIn);
 const rowsOn = (folder: string): number =>
   reading(folder, (database) => [...readRows(database, COLUMN_NAMES, 0, 2e9)].length);
 const entriesOn = (folder: string): number =>
@@ -224,6 +228,38 @@ describe("a disk that does not want to", () => {
     expect(log.progress).toMatchObject({ writable: true, persistedRow: 4, persistedEntry: 401, trouble: null });
     log.close(21);
     expect(rowsOn(folder)).toBe(4);
+  });
+
+  it("that is full keeps the newest checkpoint for the next start all the same, and the log takes it back", () => {
+    const folder = testFolder();
+    const log = new SeasonLog(optionsIn(folder), 0);
+    log.take(beats(1, 2), [plainEntry(1)], "before", at(1));
+    const fill = () => log.database.pragma(`max_page_count = ${log.database.pragma("page_count", { simple: true })}`);
+    fill();
+    const many = Array.from({ length: 400 }, (_, index) => plainEntry(2 + index));
+    log.take(beats(3, 4), many, "tripped", at(2));
+    expect(log.progress.writable).toBe(false);
+    expect(log.checkpoint()).toBe("tripped");
+    log.take([], [], "tripped and seen", at(3));
+    // The file as a power cut leaves it.
+    expect(leftIn(folder)).toBe("tripped and seen");
+    log.take(beats(3, 4), many, null, at(20));
+    expect(log.progress.writable).toBe(true);
+    expect(leftIn(folder)).toBe("tripped and seen");
+    log.take(beats(5, 5), [plainEntry(500)], "reset", at(21));
+    expect(keptBeside(join(folder, "season.db"))).toBeNull();
+    expect(leftIn(folder)).toBe("reset");
+    log.close(22);
+  });
+
+  it("that is full at the end keeps what came last", () => {
+    const folder = testFolder();
+    const log = new SeasonLog(optionsIn(folder), 0);
+    log.take(beats(1, 2), [plainEntry(1)], "before", at(1));
+    log.database.pragma(`max_page_count = ${log.database.pragma("page_count", { simple: true })}`);
+    log.take(beats(3, 800), [], "tripped", at(2));
+    log.close(3);
+    expect(leftIn(folder)).toBe("tripped");
   });
 
   it("with a file of a newer program is no trouble to live with: what it tells of a trip cannot be read", () => {

@@ -2,10 +2,11 @@
 // happened meanwhile is in the record once the disk takes it again. The disks are small tmpfs of the test's own; that needs root.
 
 import { execFileSync } from "node:child_process";
-import { closeSync, mkdirSync, openSync, rmSync, writeSync } from "node:fs";
+import { closeSync, mkdirSync, openSync, rmSync, writeFileSync, writeSync } from "node:fs";
 import { join } from "node:path";
 import { expect, onTestFinished, vi } from "vitest";
-import { openReadOnly } from "../../../daemon/season/store.ts";
+import { keptBeside } from "../../../daemon/season/keepsake.ts";
+import { checkpointIn, openReadOnly } from "../../../daemon/season/store.ts";
 import { testFolder } from "../../support/folder.ts";
 import { type Daemon, startDaemon } from "../../support/told-program.ts";
 import { Tally } from "./tally.ts";
@@ -13,7 +14,14 @@ import { Tally } from "./tally.ts";
 const PATIENT = { timeout: 60_000, interval: 100 };
 
 type Alarm = { readonly tag: string; readonly state: string };
-type State = { readonly frame: { readonly at_seconds: number; readonly alarms: readonly Alarm[] } };
+type State = {
+  readonly frame: {
+    readonly at_seconds: number;
+    readonly alarms: readonly Alarm[];
+    readonly power_stage: string;
+    readonly reasons: readonly string[];
+  };
+};
 
 async function frame({ address }: Daemon): Promise<State["frame"]> {
   const response = await fetch(`${address}api/v1/state`, { signal: AbortSignal.timeout(10_000) });
@@ -101,10 +109,42 @@ function fill(disk: string): void {
 
 const remount = (disk: string, how: string) => execFileSync("mount", ["-o", `remount,${how}`, disk]);
 
-/** A disk that fills up, and one that is read-only. */
+/** Above where the bound begins, so that power is permitted; reached within minutes of the simulated day, when the disk is long full. */
+const LOW_LIMIT = '[transformer]\nmix = "43"\ntoroids = 3\nprimary_turns = 3\n[limits]\ncore = "86C"\n';
+
+/** A trip on a disk that is full already, then a power cut: the log knows nothing of it, the next start does. */
+async function forgottenTrip(tally: Tally): Promise<void> {
+  const disk = smallDisk(6);
+  const config = join(testFolder(), "emberwire.toml");
+  writeFileSync(config, LOW_LIMIT);
+  const words = ["--config", config, "--simulated", "--data", disk, "--listen", "127.0.0.1:0"];
+  const daemon = await startDaemon(...words, "--speed", "40");
+  fill(disk);
+  await untilAlarm(daemon, "core_upper_trip", /^unacknowledged$/);
+  await vi.waitFor(() => expect(trippedIn(keptBeside(join(disk, "simulated.db")))).toBe(true), PATIENT);
+  await daemon.stop("SIGKILL");
+  const database = openReadOnly(join(disk, "simulated.db"));
+  const logged = trippedIn(checkpointIn(database));
+  database.close();
+  const next = await startDaemon(...words);
+  const { power_stage, reasons } = await frame(next);
+  await next.stop();
+  const wrongs: string[] = [];
+  if (logged) wrongs.push("the log knew of the trip: the disk was not full");
+  if (power_stage !== "inhibited" || !reasons.some((reason) => reason.includes("reset"))) {
+    wrongs.push(`the trip was forgotten: ${power_stage}, ${reasons.join("; ")}`);
+  }
+  tally.count("trip", 1, wrongs);
+}
+
+const trippedIn = (checkpoint: string | null): boolean =>
+  checkpoint !== null && (JSON.parse(checkpoint) as { readonly tripped: boolean }).tripped;
+
+/** A disk that fills up, one that is read-only, and one that is full when power has to go. */
 export async function disks(): Promise<Tally> {
   const tally = new Tally("disks");
   await Promise.all([
+    forgottenTrip(tally),
     story(tally, "full", "while it runs", fill, (disk) => rmSync(join(disk, "stuffing"))),
     // Tmpfs refuses to turn read-only under files that are open for writing, so it is so before the daemon opens any.
     story(

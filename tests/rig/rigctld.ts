@@ -50,8 +50,15 @@ export class Rigctld {
     await once(child, "exit");
   }
 
-  /** One plain command; the lines of its answer. */
-  async tell(command: string, lines = 1): Promise<readonly string[]> {
+  /**
+   * One plain command; the lines of its answer. It opens the dummy rig for the first client and closes it after the last, and
+   * resets one that comes just between: an operator asks again.
+   */
+  tell(command: string, lines = 1): Promise<readonly string[]> {
+    return vi.waitFor(() => this.#tellOnce(command, lines), PATIENT);
+  }
+
+  async #tellOnce(command: string, lines: number): Promise<readonly string[]> {
     const socket = await reachable(this.port);
     const said: string[] = [];
     socket.write(`${command}\n`);
@@ -60,6 +67,7 @@ export class Rigctld {
       if (said.length >= lines) break;
     }
     socket.destroy();
+    if (said.length < lines) throw new Error(`rigctld: ${command}: expected ${lines} lines, got ${said.length}`);
     return said;
   }
 

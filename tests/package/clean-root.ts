@@ -18,8 +18,6 @@ const KEEP = 'APT::Keep-Downloaded-Packages "true";\nBinary::apt::APT::Keep-Down
 
 /** What an emulated root has from the start: configuring a package takes translated minutes, so that is done once. */
 const EMULATED = ["--include=nodejs,systemd", "--dpkgopt=force-unsafe-io"];
-/** One index of packages is enough there. */
-const MIRROR = `deb http://deb.debian.org/debian ${SUITE} main`;
 
 /** Where the archive of this machine's, or the emulation's, root is kept. */
 function archiveIn(cache: string, emulation: Emulation | null): string {
@@ -46,7 +44,7 @@ export async function baseArchive(
     const { debian } = emulation.architecture;
     say(`making a clean root of Debian ${SUITE} for ${debian}, emulated: this once, some minutes`);
     const options = ["--mode=root", `--architectures=${debian}`, "--variant=minbase", ...EMULATED];
-    await run(emulation.within("mmdebstrap", ...options, SUITE, half, MIRROR), { deadlineSeconds: 600 });
+    await run(emulation.within("mmdebstrap", ...options, SUITE, half), { deadlineSeconds: 600 });
   }
   await rename(half, archive);
   return archive;

@@ -44,10 +44,18 @@ export async function baseArchive(
     const { debian } = emulation.architecture;
     say(`making a clean root of Debian ${SUITE} for ${debian}, emulated: this once, some minutes`);
     const options = ["--mode=root", `--architectures=${debian}`, "--variant=minbase", ...EMULATED];
-    await run(emulation.within("mmdebstrap", ...options, SUITE, half), { deadlineSeconds: 600 });
+    await run(emulation.within("mmdebstrap", ...options, SUITE, half, await mirror()), { deadlineSeconds: 600 });
   }
   await rename(half, archive);
   return archive;
+}
+
+/** Where this machine has its own release from. Named, it is the root's only index; the rest would be fetched and not used. */
+async function mirror(): Promise<string> {
+  const words = ["indextargets", "--format", "$(REPO_URI)", "Created-By: Packages", "Label: Debian", "Component: main"];
+  const [uri = ""] = (await exec("apt-get", words, { deadlineSeconds: 30 })).split("\n");
+  if (uri === "") throw new Error("apt-get indextargets: expected the mirror of Debian's main section, got nothing");
+  return uri;
 }
 
 /** Mounts what programs expect, then becomes the program; everything ends with the first process of its namespace. */

@@ -22,6 +22,9 @@ const FEWEST_INTERVALS = 10;
 /** Regularity below which pulses make no speed, however many there are. */
 const LEAST_REGULARITY = 0.6;
 
+/** A shorter period must be this much more regular than a longer one to be believed: pulses that come late fit half a period. */
+const CLEARLY_LESS = 0.75;
+
 /** Longer gaps than this many periods carry no evidence of regularity. */
 const LONGEST_MULTIPLE = 8;
 
@@ -127,7 +130,7 @@ function bestPeriod(intervals: readonly number[]): PeriodFit {
     .map((start) => fitPeriod(intervals, start))
     .toSorted((a, b) => b.periodSeconds - a.periodSeconds);
   const most = Math.max(...fits.map((fit) => fit.regularity));
-  return fits.find((fit) => fit.regularity >= 0.85 * most) ?? { periodSeconds: Number.NaN, regularity: 0 };
+  return fits.find((fit) => fit.regularity >= CLEARLY_LESS * most) ?? { periodSeconds: Number.NaN, regularity: 0 };
 }
 
 /** Improves a period by least squares over the intervals, each with its own multiple, and rates it. */
@@ -161,21 +164,59 @@ function regularityAt(intervals: readonly number[], period: number): number {
   return Math.hypot(cosines, sines) / counted;
 }
 
-/** The period by regression of the pulse times on their ordinal numbers, lost pulses numbered too. */
+/** The period by regression of the pulse times on their ordinal numbers, lost pulses numbered too; the numbering that fits better. */
 function slopeOver(run: readonly number[], period: number): number {
   const origin = run[0] ?? 0;
-  const ordinals: number[] = [0];
+  const times = run.map((time) => time - origin);
+  const lines = [ordinalsByInterval(times, period), ordinalsByPhase(times, period)].map((ordinals) =>
+    fitLine(ordinals, times),
+  );
+  return lines.reduce((best, line) => (line.spread < best.spread ? line : best)).slope;
+}
+
+/** Numbers each pulse from the one before: follows a fan that runs up, but a late pulse makes one too many. */
+function ordinalsByInterval(times: readonly number[], period: number): readonly number[] {
   let ordinal = 0;
-  for (let at = 1; at < run.length; at += 1) {
-    ordinal += Math.max(1, Math.round(((run[at] ?? 0) - (run[at - 1] ?? 0)) / period));
-    ordinals.push(ordinal);
-  }
+  return times.map((time, at) => {
+    if (at > 0) ordinal += Math.max(1, Math.round((time - times[at - 1]!) / period));
+    return ordinal;
+  });
+}
+
+/** How far a pulse moves the phase and the period that the next are numbered by. */
+const PHASE_GAIN = 0.3;
+const PERIOD_GAIN = 0.05;
+
+/** Numbers each pulse by the phase that those before it agree on: a late one among them moves it little. */
+function ordinalsByPhase(times: readonly number[], startPeriod: number): readonly number[] {
+  let [ordinal, due, period] = [0, 0, startPeriod];
+  return times.map((time) => {
+    const steps = Math.max(0, Math.round((time - due) / period));
+    ordinal += steps;
+    const late = time - due - steps * period;
+    due += steps * period + PHASE_GAIN * late;
+    if (steps > 0) period += (PERIOD_GAIN * late) / steps;
+    return ordinal;
+  });
+}
+
+type Line = {
+  readonly slope: number;
+  /** Mean absolute distance from the line, in slopes. */
+  readonly spread: number;
+};
+
+function fitLine(ordinals: readonly number[], times: readonly number[]): Line {
   const middleOrdinal = ordinals.reduce((sum, value) => sum + value, 0) / ordinals.length;
-  const middleTime = run.reduce((sum, value) => sum + (value - origin), 0) / run.length;
+  const middleTime = times.reduce((sum, value) => sum + value, 0) / times.length;
   let [across, along] = [0, 0];
-  for (const [at, value] of ordinals.entries()) {
-    across += (value - middleOrdinal) * ((run[at] ?? 0) - origin - middleTime);
-    along += (value - middleOrdinal) ** 2;
+  for (const [at, ordinal] of ordinals.entries()) {
+    across += (ordinal - middleOrdinal) * (times[at]! - middleTime);
+    along += (ordinal - middleOrdinal) ** 2;
   }
-  return across / along;
+  const slope = across / along;
+  const distances = ordinals.map((ordinal, at) =>
+    Math.abs(times[at]! - middleTime - slope * (ordinal - middleOrdinal)),
+  );
+  return { slope, spread: distances.reduce((sum, value) => sum + value, 0) / distances.length / slope };
 }

@@ -89,13 +89,21 @@ describe("the facts", () => {
 });
 
 describe("the text for a friend", () => {
-  const text = factsText(CHECK, frameWith({ power_stage: "reduced" }), figures, ABOUT);
+  const stalled = {
+    tag: "fan_stall",
+    state: "unacknowledged",
+    priority: "high",
+    text: "no pulse for 3.0 s",
+    since_seconds: 10,
+    until_seconds: null,
+  } as const;
+  const text = factsText(CHECK, frameWith({ power_stage: "reduced", alarms: [stalled] }), figures, ABOUT);
 
   it("has every part with its rates receiving and transmitting, and every bus", () => {
-    expect(text).toContain("inlet (TMP117, i2c-1 0x48): 2.0 / 4.0 NACK TIMEOUT");
+    expect(text).toContain("inlet (TMP117, i2c-1 0x48): 2.0 / 4.0 does not answer; no answer in time");
     expect(text).toContain("relay (permit lines, gpio 23, gpio 24): 0.0 / 0.0\n");
     expect(text).toMatch(/i2c-1: 5000 transfers, 12 retries, 1 reopened, 3 errors, \S/);
-    expect(text).toMatch(/Power stage: reduced$/m);
+    expect(text).toMatch(/Power stage: Reduced, Fan stalled$/m);
   });
 
   it("says that it is simulated, and nothing of whose it is", () => {

@@ -95,7 +95,7 @@ export function factsText(check: Check, frame: Frame, figures: Figures, about: A
     for (const { name, part, place, errors } of hardware.parts) {
       const receiving = errors.reduce((sum, count) => sum + count.receiving, 0);
       const transmitting = errors.reduce((sum, count) => sum + count.transmitting, 0);
-      const codes = errors.map(({ code }) => code).join(" ");
+      const codes = errors.map(({ code }) => strings.drawing.code(code)).join("; ");
       lines.push(
         `  ${name} (${part}, ${place}): ${rateText(receiving, hardware.sweeps.receiving)} / ${rateText(transmitting, hardware.sweeps.transmitting)} ${codes}`.trimEnd(),
       );
@@ -112,6 +112,7 @@ export function factsText(check: Check, frame: Frame, figures: Figures, about: A
     ...daemonFacts(check, figures),
   ];
   for (const [name, value] of facts) lines.push(`${name}: ${value}`);
-  lines.push([`${strings.stage.title}: ${frame.power_stage}`, ...frame.alarms.map(({ tag }) => tag)].join(", "));
+  const alarms = frame.alarms.map(({ tag }) => strings.alarmView.name(tag));
+  lines.push([`${strings.stage.title}: ${strings.stage.names[frame.power_stage]}`, ...alarms].join(", "));
   return lines.join("\n").replaceAll("\u00a0", " ");
 }

@@ -34,6 +34,8 @@ export type AlarmRun = {
   readonly state: AlarmState;
   /** The condition after its delays. */
   readonly held: boolean;
+  /** The latch has closed and nobody has reset it, whatever the list shows. */
+  readonly latched: boolean;
   /** Since when the bare condition differs from `held`; null while they agree. */
   readonly pendingSeconds: number | null;
   readonly sinceSeconds: number;
@@ -43,7 +45,14 @@ export type AlarmRun = {
 
 /** An alarm nothing has happened to. */
 export function quietAlarm(nowSeconds: number): AlarmRun {
-  return { state: "normal", held: false, pendingSeconds: null, sinceSeconds: nowSeconds, untilSeconds: null };
+  return {
+    state: "normal",
+    held: false,
+    latched: false,
+    pendingSeconds: null,
+    sinceSeconds: nowSeconds,
+    untilSeconds: null,
+  };
 }
 
 /** `value` against the setpoint, with the deadband while `held`; not a number counts as beyond. */
@@ -62,7 +71,8 @@ function feed(alarm: AlarmDefinition, run: AlarmRun, input: AlarmInput, nowSecon
 
 /** The way back onto the list, by what the condition says now. */
 function restore(alarm: AlarmDefinition, run: AlarmRun, nowSeconds: number): AlarmRun {
-  return feed(alarm, run, run.held ? "restore with condition" : "restore without condition", nowSeconds);
+  const input = run.held ? "restore with condition" : run.latched ? "restore with latch" : "restore without condition";
+  return feed(alarm, run, input, nowSeconds);
 }
 
 /**
@@ -87,7 +97,7 @@ export function advanceAlarm(
     const pendingSeconds = run.pendingSeconds ?? nowSeconds;
     const delaySeconds = condition ? alarm.onDelaySeconds : alarm.offDelaySeconds;
     if (nowSeconds - pendingSeconds >= delaySeconds) {
-      next = { ...next, held: condition, pendingSeconds: null };
+      next = { ...next, held: condition, latched: run.latched || (condition && alarm.latch), pendingSeconds: null };
       next = feed(alarm, next, condition ? "condition came" : "condition went", nowSeconds);
     } else if (run.pendingSeconds === null) {
       next = { ...next, pendingSeconds };
@@ -101,14 +111,18 @@ export function advanceAlarm(
   return next;
 }
 
-/** `acknowledge`, `reset`, `take out of service`: the run after it, the same object when it means nothing now. */
+/**
+ * `acknowledge`, `reset`, `take out of service`: the run after it, the same object when it means nothing now. A reset opens
+ * the latch of an alarm that is set aside too.
+ */
 export function commandAlarm(
   alarm: AlarmDefinition,
   run: AlarmRun,
   input: "acknowledge" | "reset" | "take out of service",
   nowSeconds: number,
 ): AlarmRun {
-  return feed(alarm, run, input, nowSeconds);
+  const opens = input === "reset" && run.latched && !run.held;
+  return feed(alarm, opens ? { ...run, latched: false } : run, input, nowSeconds);
 }
 
 /** Shelved for `seconds`; a shelved alarm gets the new end. The same object when it cannot be shelved now. */

@@ -12,6 +12,8 @@ export type AlarmCheckpoint = {
   readonly tag: string;
   readonly state: AlarmState;
   readonly held: boolean;
+  /** Nobody has reset it since it came; not said by checkpoints of programs that did not keep it. */
+  readonly latched: boolean;
   /** What was left of its shelving; null when not shelved. */
   readonly shelvedSeconds: number | null;
 };
@@ -70,15 +72,14 @@ const isNumberOrNull = (value: unknown): value is number | null => value === nul
 const areNumbers = (value: unknown, count: number): boolean =>
   Array.isArray(value) && value.length === count && value.every(isNumber);
 
-function isAlarm(value: unknown): value is AlarmCheckpoint {
-  if (!isRaw(value)) return false;
-  const { tag, state, held, shelvedSeconds }: Raw<AlarmCheckpoint> = value;
-  return (
-    typeof tag === "string" &&
-    ALARM_STATES.some((known) => known === state) &&
-    typeof held === "boolean" &&
-    isNumberOrNull(shelvedSeconds)
-  );
+function parseAlarm(value: unknown): readonly AlarmCheckpoint[] {
+  if (!isRaw(value)) return [];
+  const { tag, held, latched, shelvedSeconds, ...raw }: Raw<AlarmCheckpoint> = value;
+  const state = ALARM_STATES.find((known) => known === raw.state);
+  if (typeof tag !== "string" || state === undefined || typeof held !== "boolean") return [];
+  if (!isNumberOrNull(shelvedSeconds)) return [];
+  const shown = state === "latched unacknowledged" || state === "latched acknowledged";
+  return [{ tag, state, held, latched: latched === true || shown, shelvedSeconds }];
 }
 
 function isLearned(value: unknown): value is LearnedSpeed {
@@ -127,7 +128,7 @@ export function parseCheckpoint(value: unknown): Checkpoint | null {
     fanMark: textOrNull(raw.fanMark),
     tripped: raw.tripped,
     tripCauses: isNumber(raw.tripCauses) ? raw.tripCauses : 0,
-    alarms: Array.isArray(raw.alarms) ? raw.alarms.filter(isAlarm) : [],
+    alarms: Array.isArray(raw.alarms) ? raw.alarms.flatMap(parseAlarm) : [],
     fan: isLearned(raw.fan) ? raw.fan : UNLEARNED_SPEED,
     fanOffSeconds: numberOrNull(raw.fanOffSeconds),
     proofLastWallSeconds: numberOrNull(raw.proofLastWallSeconds),

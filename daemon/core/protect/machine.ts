@@ -1,9 +1,9 @@
-// The alarm state machine of IEC 62682 / ISA-18.2 as a pure table: nine states, nine inputs, every pair answered.
+// The alarm state machine of IEC 62682 / ISA-18.2 as a pure table: nine states, ten inputs, every pair answered.
 // It knows no setpoint, no delay and no clock; no conformity is claimed.
 
 import type { AlarmState } from "../effects.ts";
 
-/** What can happen to an alarm. The two `restore` inputs end shelving, suppression or being out of service. */
+/** What can happen to an alarm. The three `restore` inputs end shelving, suppression or being out of service. */
 export type AlarmInput =
   | "condition came"
   | "condition went"
@@ -13,6 +13,7 @@ export type AlarmInput =
   | "suppress"
   | "take out of service"
   | "restore with condition"
+  | "restore with latch"
   | "restore without condition";
 
 export const ALARM_STATES = [
@@ -36,6 +37,7 @@ export const ALARM_INPUTS = [
   "suppress",
   "take out of service",
   "restore with condition",
+  "restore with latch",
   "restore without condition",
 ] as const satisfies readonly AlarmInput[];
 
@@ -48,8 +50,12 @@ const SET_ASIDE: Row = {
   "take out of service": "out of service",
 };
 
-/** The only ways back onto the list; the operator hears of a condition that outlived its absence. */
-const RESTORED: Row = { "restore with condition": "unacknowledged", "restore without condition": "normal" };
+/** The only ways back onto the list; the operator hears of a condition, or a latch, that outlived its absence. */
+const RESTORED: Row = {
+  "restore with condition": "unacknowledged",
+  "restore with latch": "latched unacknowledged",
+  "restore without condition": "normal",
+};
 
 /** An input missing from a row leaves the state as it is. `condition went` of a latching alarm is below. */
 const ROWS: Readonly<Record<AlarmState, Row>> = {

@@ -57,14 +57,16 @@ export type State = {
 };
 
 function resumeAlarm(program: Program, checkpoint: Checkpoint | null, index: number, nowSeconds: number): AlarmRun {
-  const tag = program.alarmList[index]?.tag;
-  const kept = checkpoint?.alarms.find((alarm) => alarm.tag === tag);
-  if (kept === undefined) return quietAlarm(nowSeconds);
+  const alarm = program.alarmList[index];
+  const kept = checkpoint?.alarms.find(({ tag }) => tag === alarm?.tag);
+  if (alarm === undefined || kept === undefined) return quietAlarm(nowSeconds);
   // Shelving never grows by a restart, and suppression is judged anew by the first cycle.
   const longest = program.alarms.longestShelvingSeconds;
   const untilSeconds =
     kept.state === "shelved" ? nowSeconds + Math.min(Math.max(kept.shelvedSeconds ?? 0, 0), longest) : null;
-  return { state: kept.state, held: kept.held, pendingSeconds: null, sinceSeconds: nowSeconds, untilSeconds };
+  const { state, held } = kept;
+  const latched = alarm.latch && (kept.latched || held);
+  return { state, held, latched, pendingSeconds: null, sinceSeconds: nowSeconds, untilSeconds };
 }
 
 /**
@@ -145,7 +147,8 @@ export function checkpointState(program: Program, state: State): Checkpoint {
     alarms: program.alarmList.flatMap(({ tag }, index) => {
       const run = state.alarms[index];
       if (run === undefined || (run.state === "normal" && !run.held)) return [];
-      return [{ tag, state: run.state, held: run.held, shelvedSeconds: left(run.untilSeconds) }];
+      const { state: shown, held, latched } = run;
+      return [{ tag, state: shown, held, latched, shelvedSeconds: left(run.untilSeconds) }];
     }),
     fan: state.fan.learned,
     fanOffSeconds: left(state.fanOffUntilSeconds),

@@ -123,6 +123,28 @@ describe("latch", () => {
   });
 });
 
+describe("a latch that is set aside", () => {
+  const gone = over(LATCHING, [...times(4, true), ...times(11, false)]);
+
+  it("stands when the shelving has ended, also if the condition came and went meanwhile", () => {
+    const shelved = shelveAlarm(LATCHING, gone, 60, 15);
+    expect(over(LATCHING, times(60, false), shelved, 15).state).toBe("latched unacknowledged");
+    const quiet = shelveAlarm(LATCHING, quietAlarm(0), 60, 0);
+    const meanwhile = [...times(4, true), ...times(56, false)];
+    expect(over(LATCHING, meanwhile, quiet).state).toBe("latched unacknowledged");
+    expect(over(HOT, meanwhile, shelveAlarm(HOT, quietAlarm(0), 60, 0)).state).toBe("normal");
+  });
+
+  it("is opened by a reset, but not while the condition holds", () => {
+    const shelved = shelveAlarm(LATCHING, gone, 60, 15);
+    const reset = commandAlarm(LATCHING, shelved, "reset", 16);
+    expect([reset.state, reset.latched]).toEqual(["shelved", false]);
+    expect(over(LATCHING, times(60, false), reset, 15).state).toBe("normal");
+    const holding = shelveAlarm(LATCHING, over(LATCHING, times(4, true)), 60, 4);
+    expect(commandAlarm(LATCHING, holding, "reset", 5)).toBe(holding);
+  });
+});
+
 describe("shelving", () => {
   it("ends by itself and then says what the condition is", () => {
     const raised = over(HOT, times(4, true));

@@ -35,7 +35,9 @@ const made: Checkpoint = (() => {
 describe("a checkpoint", () => {
   it("comes back from JSON as it was", () => {
     expect(parseCheckpoint(JSON.parse(JSON.stringify(made)))).toEqual(made);
-    expect(made.alarms).toEqual([{ tag: "fan_slow", state: "shelved", held: false, shelvedSeconds: 600 }]);
+    expect(made.alarms).toEqual([
+      { tag: "fan_slow", state: "shelved", held: false, latched: false, shelvedSeconds: 600 },
+    ]);
     expect(made.estimator?.coreCelsius).toBeGreaterThan(0);
   });
 
@@ -76,7 +78,13 @@ describe("a checkpoint", () => {
   });
 
   it("of alarms that are no longer on the list is passed over", () => {
-    const old = { tag: "retired_alarm", state: "unacknowledged", held: true, shelvedSeconds: null } as const;
+    const old = {
+      tag: "retired_alarm",
+      state: "unacknowledged",
+      held: true,
+      latched: false,
+      shelvedSeconds: null,
+    } as const;
     const begun = beginState(program, { ...made, alarms: [old] }, 0);
     expect(step(program, begun, readings, [], 1).effects.outlook.alarms).toEqual([]);
   });

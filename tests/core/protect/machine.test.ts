@@ -22,17 +22,17 @@ const SH = "shelved";
 const SD = "suppressed by design";
 const OS = "out of service";
 
-/** Columns in the order of ALARM_INPUTS: came, went, acknowledge, reset, shelve, suppress, take out, restore with, restore without. */
+/** Columns in the order of ALARM_INPUTS: came, went, acknowledge, reset, shelve, suppress, take out, restore with, restore with latch, restore without. */
 const COMMON: Readonly<Record<AlarmState, readonly AlarmState[]>> = {
-  [N]: [U, N, N, N, SH, SD, OS, N, N],
-  [U]: [U, R, A, U, SH, SD, OS, U, U],
-  [A]: [A, N, A, A, SH, SD, OS, A, A],
-  [R]: [U, R, N, R, SH, SD, OS, R, R],
-  [LU]: [U, LU, LA, R, SH, SD, OS, LU, LU],
-  [LA]: [U, LA, LA, N, SH, SD, OS, LA, LA],
-  [SH]: [SH, SH, SH, SH, SH, SH, OS, U, N],
-  [SD]: [SD, SD, SD, SD, SD, SD, OS, U, N],
-  [OS]: [OS, OS, OS, OS, OS, OS, OS, U, N],
+  [N]: [U, N, N, N, SH, SD, OS, N, N, N],
+  [U]: [U, R, A, U, SH, SD, OS, U, U, U],
+  [A]: [A, N, A, A, SH, SD, OS, A, A, A],
+  [R]: [U, R, N, R, SH, SD, OS, R, R, R],
+  [LU]: [U, LU, LA, R, SH, SD, OS, LU, LU, LU],
+  [LA]: [U, LA, LA, N, SH, SD, OS, LA, LA, LA],
+  [SH]: [SH, SH, SH, SH, SH, SH, OS, U, LU, N],
+  [SD]: [SD, SD, SD, SD, SD, SD, OS, U, LU, N],
+  [OS]: [OS, OS, OS, OS, OS, OS, OS, U, LU, N],
 };
 
 /** What a latch changes: only where the condition goes. */
@@ -52,7 +52,7 @@ describe("the alarm state machine", () => {
   it("has the nine states and an answer for each input in each of them", () => {
     expect(ALARM_STATES).toHaveLength(9);
     expect(new Set(cells.map(({ state }) => state)).size).toBe(9);
-    expect(cells).toHaveLength(9 * 9 * 2);
+    expect(cells).toHaveLength(9 * 10 * 2);
   });
 
   it.each(cells)("$state, $input, latch $latch → $expected", ({ state, input, latch, expected }) => {

@@ -100,6 +100,8 @@ export function step(
     readings: seen.measured,
     estimate,
     stage: stage.stage,
+    causes: stage.causes,
+    witness: belief.witness,
     fan,
     fanOffOnPurpose: asked.fanOffUntilSeconds !== null,
     inletWatch,

@@ -84,6 +84,10 @@ describe("a core reading by the operator", () => {
     expect(story.ask({ kind: "spot reading", celsius: 112, secondsAgo: 1 }).accepted).toBe(true);
     expect(story.stage).toBe("inhibited");
     expect(story.effects.outlook.reasons.join()).toContain("what is measured puts the core at the limit");
+    expect(story.told("alarm", "core_measured_trip")[0]).toContain("probe 11");
+    story.run(60);
+    expect(story.alarm("core_measured_trip")).toBe("latched unacknowledged");
+    expect(story.alarm("core_upper_trip")).toBe("normal");
   });
 });
 

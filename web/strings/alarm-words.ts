@@ -3,6 +3,7 @@
 /** Human names; a tag without one is read as it is written. */
 const NAMES: { readonly [tag: string]: string } = {
   core_upper_trip: "Core at its limit",
+  core_measured_trip: "Core measured at its limit",
   core_upper_high: "Core hot",
   outlet_high: "Outlet air hot",
   flow_factor_low: "Vents clogging",

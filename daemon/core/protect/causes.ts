@@ -61,7 +61,7 @@ export type Voters = {
 };
 
 /** Deadband of witness and outlet below their own setpoints, K. */
-const WITNESS_DEADBAND_KELVIN = 5;
+export const WITNESS_DEADBAND_KELVIN = 5;
 
 /** The demands of this cycle as bits. A bound that is no number counts as above everything. */
 export function demands(limits: Limits, voters: Voters, held: HeldBefore, nowSeconds: number): number {

@@ -8,6 +8,7 @@ import type { FanHealth } from "./fan.ts";
 import type { SensorWatch } from "./sensor-watch.ts";
 import type { ProtectionSettings } from "./settings.ts";
 import type { Upsets } from "./upsets.ts";
+import type { Witness } from "./witness.ts";
 
 export type Scene = {
   readonly settings: ProtectionSettings;
@@ -16,6 +17,9 @@ export type Scene = {
   readonly readings: Readings;
   readonly estimate: Estimate;
   readonly stage: PowerStage;
+  /** Demands of this cycle as bits, and what the measured channel says. */
+  readonly causes: number;
+  readonly witness: Witness;
   readonly fan: FanHealth;
   /** The fan is off because somebody wanted it so. */
   readonly fanOffOnPurpose: boolean;

@@ -4,6 +4,7 @@
 import { describe, expect, it } from "vitest";
 import { NO_DRIVE_EVIDENCE } from "../../../daemon/core/drive-evidence.ts";
 import type { AlarmTag } from "../../../daemon/core/protect/alarm-list.ts";
+import { CAUSE } from "../../../daemon/core/protect/causes.ts";
 import type { FanHealth } from "../../../daemon/core/protect/fan.ts";
 import type { Scene } from "../../../daemon/core/protect/scene.ts";
 import type { SensorWatch } from "../../../daemon/core/protect/sensor-watch.ts";
@@ -43,6 +44,10 @@ const STILL: SensorWatch = {
 /** A scene in which the alarm's condition holds, and a part of its words. */
 const SCENES: Readonly<Record<AlarmTag, readonly [Scene, string]>> = {
   core_upper_trip: [estimated({ coreCelsius: 99, coreUpperCelsius: 110 }), "110.0 °C"],
+  core_measured_trip: [
+    { ...SCENE, causes: CAUSE.witnessAtLimit, witness: { probeCelsius: 111.2, sumCelsius: 90, bad: false } },
+    "probe 111.2 °C",
+  ],
   core_upper_high: [estimated({ coreCelsius: 85, coreUpperCelsius: 95.5 }), "95.5 °C"],
   outlet_high: [reading({ outlet: good(66) }), "66.0 °C"],
   flow_factor_low: [estimated({ flowFactor: 0.55, flowFactorUncertainty: 0.05 }), "0.55"],
@@ -190,6 +195,13 @@ describe("single conditions", () => {
     const unusable = estimated({ usable: false, coreUpperCelsius: 120 });
     expect(holds("core_upper_trip", unusable, false)).toBeNull();
     expect(holds("core_upper_trip", unusable, true)).toBe(true);
+  });
+
+  it("a measured trip is left to the bound's own alarm while the bound trips too, unless it came first", () => {
+    const both: Scene = { ...SCENE, causes: CAUSE.witnessAtLimit | CAUSE.boundAtLimit };
+    expect(holds("core_measured_trip", both, false)).toBe(false);
+    expect(holds("core_measured_trip", both, true)).toBe(true);
+    expect(holds("core_measured_trip", { ...SCENE, causes: CAUSE.boundAtLimit }, true)).toBe(false);
   });
 
   it("a flow factor that is not well known is not held against the vents", () => {

@@ -88,6 +88,8 @@ export const SCENE: Scene = {
   readings: READINGS,
   estimate: ESTIMATE,
   stage: "full",
+  causes: 0,
+  witness: { probeCelsius: null, sumCelsius: 23, bad: false },
   fan: TURNING,
   fanOffOnPurpose: false,
   inletWatch: null,

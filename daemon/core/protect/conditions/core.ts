@@ -1,6 +1,7 @@
 // Conditions of the alarms on the core, the vents and the estimate. They judge; what they look at is measured elsewhere.
 
 import { beyond } from "../alarm.ts";
+import { CAUSE } from "../causes.ts";
 import type { Condition } from "../scene.ts";
 
 const celsius = (value: number): string => `${value.toFixed(1)} °C`;
@@ -14,6 +15,22 @@ const coreUpper: Condition = {
 
 export const CORE_CONDITIONS = {
   core_upper_trip: coreUpper,
+  // While the bound trips by itself, that alarm says it; one that stands stays until its own condition goes.
+  core_measured_trip: {
+    holds: ({ causes }, _alarm, held) =>
+      (causes & CAUSE.witnessAtLimit) !== 0 && (held || (causes & CAUSE.boundAtLimit) === 0),
+    words: ({ witness, settings }, alarm) => {
+      const said = [
+        ...(witness.probeCelsius === null ? [] : [`probe ${celsius(witness.probeCelsius)}`]),
+        ...(witness.sumCelsius === null
+          ? []
+          : [
+              `heat balance or drive ${celsius(witness.sumCelsius)} with ${settings.limits.witnessMarginKelvin} K to spare`,
+            ]),
+      ];
+      return `${said.join(", ") || "nothing measured speaks of the core now"}; comes at ${alarm.setpoint?.value} °C`;
+    },
+  },
   core_upper_high: coreUpper,
   outlet_high: {
     holds: ({ readings }, alarm, held) => {

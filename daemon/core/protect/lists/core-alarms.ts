@@ -1,6 +1,7 @@
 // The rationalised list, first part: the core, the vents and the estimate itself. Data only.
 
 import type { AlarmDefinition } from "../alarm.ts";
+import { WITNESS_DEADBAND_KELVIN } from "../causes.ts";
 import type { ProtectionSettings } from "../settings.ts";
 
 /** Alarms of the core and of what is believed of it. */
@@ -18,6 +19,21 @@ export function coreAlarms(settings: ProtectionSettings) {
       cause: "Too much drive for the band, the mode or the air; blocked vents; a fault in core or winding",
       consequence: "The ferrite nears its Curie point, its loss runs away and the core may crack",
       response: "Stop transmitting. Leave the fan running. Find the cause, let the core cool, then reset",
+      respondWithinSeconds: 10,
+    },
+    {
+      tag: "core_measured_trip",
+      priority: "high",
+      setpoint: { value: limits.limitCelsius, unit: "°C", sense: "at or above" },
+      deadband: WITNESS_DEADBAND_KELVIN,
+      onDelaySeconds: 0,
+      offDelaySeconds: 0,
+      latch: true,
+      cause:
+        "The model believes the core colder than what is measured puts it: a changed box, a wrong model or a probe that reads wrong",
+      consequence: "Both relay lines are released; if the measurement is right, the core may crack",
+      response:
+        "Stop transmitting. Leave the fan running. Compare probe, outlet and estimate before the reset; repeat the heat run if the box has changed",
       respondWithinSeconds: 10,
     },
     {

@@ -2,6 +2,7 @@
 // says so.
 
 import type { Frame, History } from "../daemon/wire/frame.ts";
+import { readDaemon } from "./ask-daemon.ts";
 import { BUCKET_SECONDS, TRAIL_SECONDS, TRAIL_SERIES } from "./trail.ts";
 
 const DEADLINE_MILLISECONDS = 10_000;
@@ -18,12 +19,11 @@ export async function fetchHistory(ask: typeof fetch, frame: Frame): Promise<His
     points: String(TRAIL_SECONDS / BUCKET_SECONDS),
     series: TRAIL_SERIES.join(","),
   });
-  try {
-    const answer = await ask(`/api/v1/history?${query}`, { signal: AbortSignal.timeout(DEADLINE_MILLISECONDS) });
-    return answer.ok ? moved((await answer.json()) as History, -offset) : null;
-  } catch {
-    return null;
-  }
+  const history = await readDaemon<History>(`/api/v1/history?${query}`, {
+    ask,
+    deadlineMilliseconds: DEADLINE_MILLISECONDS,
+  });
+  return history === null ? null : moved(history, -offset);
 }
 
 function moved(history: History, bySeconds: number): History {

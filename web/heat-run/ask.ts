@@ -2,19 +2,14 @@
 
 import type { HeatRunRequest, WireHeatRun } from "../../daemon/wire/heat-run.ts";
 import { detailOf } from "../../daemon/wire/http-problem.ts";
+import { readDaemon } from "../ask-daemon.ts";
 
 const DEADLINE_MILLISECONDS = 5_000;
 const ADDRESS = "/api/v1/heat-run";
 
 /** The state, or null when it cannot be had. */
-export async function fetchHeatRun(ask: typeof fetch): Promise<WireHeatRun | null> {
-  try {
-    const answer = await ask(ADDRESS, { signal: AbortSignal.timeout(DEADLINE_MILLISECONDS) });
-    return answer.ok ? ((await answer.json()) as WireHeatRun) : null;
-  } catch {
-    return null;
-  }
-}
+export const fetchHeatRun = (): Promise<WireHeatRun | null> =>
+  readDaemon(ADDRESS, { deadlineMilliseconds: DEADLINE_MILLISECONDS });
 
 /** What the daemon said against it; null when it was done. `silence` stands for no answer. */
 export async function askHeatRun(ask: typeof fetch, request: HeatRunRequest, silence: string): Promise<string | null> {

@@ -155,7 +155,7 @@ export function HeatRun({ store }: { readonly store: Store }) {
   const at = frame?.at_seconds ?? 0;
   const ask: typeof fetch = (input, init) => fetch(input, init);
   const look = async (): Promise<void> => {
-    run.value = (await fetchHeatRun(ask)) ?? run.value;
+    run.value = (await fetchHeatRun()) ?? run.value;
   };
   useEffect(() => {
     void look();

@@ -5,10 +5,10 @@ import { useSignal } from "@preact/signals";
 import { useEffect } from "preact/hooks";
 import { MODES } from "../../daemon/core/physics/modes.ts";
 import type { RatingBasis, RatingRow } from "../../daemon/core/physics/rating.ts";
+import { readDaemon } from "../ask-daemon.ts";
 import { type Figures, joined, roundedWatts } from "../figures.ts";
 import type { Store } from "../store.ts";
 import { rating as words } from "../strings/rating.ts";
-import { fetchBasis } from "./basis.ts";
 import { Curve } from "./curve.tsx";
 import { type Asked, curveFor, groupsOf, rowsFor, stretchesOf, usualQuestion } from "./question.ts";
 import { Questions } from "./questions.tsx";
@@ -146,7 +146,7 @@ export function Rating({ store }: { readonly store: Store }) {
   const boot = store.model.value.about?.boot_id ?? null;
   // A daemon that was started anew may run on another model.
   useEffect(() => {
-    void fetchBasis((input, init) => fetch(input, init)).then((found) => {
+    void readDaemon<RatingBasis>("/api/v1/model", { deadlineMilliseconds: 10_000 }).then((found) => {
       basis.value = found;
     });
   }, [boot]);

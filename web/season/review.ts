@@ -3,19 +3,14 @@
 
 import type { History } from "../../daemon/wire/frame.ts";
 import type { SeasonReview, Session, SessionSummary } from "../../daemon/wire/season.ts";
+import { readDaemon } from "../ask-daemon.ts";
 import type { ElapsedTrace } from "./csv.ts";
 
 const DEADLINE_MILLISECONDS = 20_000;
 const TRACE_POINTS = 600;
 
-async function answered<T>(ask: typeof fetch, address: string): Promise<T | null> {
-  try {
-    const answer = await ask(address, { signal: AbortSignal.timeout(DEADLINE_MILLISECONDS) });
-    return answer.ok ? ((await answer.json()) as T) : null;
-  } catch {
-    return null;
-  }
-}
+const answered = <T>(ask: typeof fetch, address: string): Promise<T | null> =>
+  readDaemon(address, { ask, deadlineMilliseconds: DEADLINE_MILLISECONDS });
 
 /** The last year, days beginning at the midnight of `offsetHours`. */
 export const fetchReview = (ask: typeof fetch, offsetHours: number): Promise<SeasonReview | null> =>

@@ -6,8 +6,6 @@ import type { Bias, Board, Cancel, Clock, EdgeLine, LineSpec, Tachometer, Tachom
 import { analysePulses, EdgeGate, HIGHEST_RPM, PULSES_KEPT } from "./pulse-train.ts";
 import { QuietWatch } from "./quiet-watch.ts";
 
-export { analyseEdges, type EdgeAnalysis } from "./pulse-train.ts";
-
 /** How noise floods are seen: more edges than a doubled train of the fastest fan, within this time, s. */
 const FLOOD_WINDOW_SECONDS = 0.1;
 const FLOOD_FACTOR = 2.2;

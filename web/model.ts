@@ -35,7 +35,7 @@ export const EMPTY_MODEL: Model = {
 /** From here on the numbers are grey and say their age, s. */
 const STALE_SECONDS = 3;
 /** From here on the sentence says that there are no data, s. */
-export const SILENT_SECONDS = 10;
+const SILENT_SECONDS = 10;
 
 export type Freshness = "never" | "fresh" | "stale" | "silent";
 

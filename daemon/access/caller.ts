@@ -3,7 +3,7 @@
 import type { Role } from "../wire/access.ts";
 
 /** Look, acknowledge an alarm, everything else that changes something. */
-export const RIGHTS = ["read", "acknowledge", "operate"] as const;
+const RIGHTS = ["read", "acknowledge", "operate"] as const;
 export type Right = (typeof RIGHTS)[number];
 
 /** What came with a request; none of it has been believed yet. */

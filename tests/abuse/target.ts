@@ -11,7 +11,7 @@ import { type DaemonProcess, scratchFolder, startProcess } from "../browser/feed
 import { cheapSeal } from "../support/cheap-seal.ts";
 
 export const OPERATOR = "four wires in the orchard";
-export const VIEWER = "a horse on the tower roof";
+const VIEWER = "a horse on the tower roof";
 
 export type Target = DaemonProcess & {
   readonly host: string;

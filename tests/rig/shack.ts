@@ -11,7 +11,7 @@ import { testFolder } from "../support/folder.ts";
 import { type Daemon, startDaemon } from "../support/told-program.ts";
 import { PATIENT, Rigctld } from "./rigctld.ts";
 
-export const SPEED = 20;
+const SPEED = 20;
 
 export function configWith(folder: string, port: number, more = ""): string {
   const file = join(folder, "shack.toml");

@@ -19,7 +19,7 @@ import { beginState, type Checkpoint, defineProgram, type Program, type State, s
 const LOSS_FRACTION = 0.06;
 
 /** Fitted, so that the bound stands close enough to the core for a story's figures. */
-export const MODEL: Model = (() => {
+const MODEL: Model = (() => {
   const bands = [{ band: "80 m", lowHertz: 3.5e6, highHertz: 4e6, lossFraction: LOSS_FRACTION }];
   const prior = modelFromPriors({ bands, nominalRpm: DEFAULT_PROTECTION.fan.nominalRpm });
   return {

@@ -4,7 +4,7 @@
 import type { SeasonHour, SeasonReview } from "../../daemon/wire/season.ts";
 
 export const DAY_SECONDS = 86_400;
-export const HOUR_SECONDS = 3600;
+const HOUR_SECONDS = 3600;
 export const HOURS_A_DAY = 24;
 
 /** The season as a grid; `cells` holds day × 24 + hour, null where nothing is known. */

@@ -23,7 +23,7 @@ export type Change = {
   readonly telling: boolean;
 };
 
-export function median(values: readonly number[]): number {
+function median(values: readonly number[]): number {
   const sorted = [...values].sort((one, other) => one - other);
   const half = sorted.length >> 1;
   const high = sorted[half] ?? Number.NaN;

@@ -16,10 +16,10 @@ export const csv = (rows: readonly (readonly Cell[])[]): string =>
   rows.map((row) => `${row.map(field).join(",")}\r\n`).join("");
 
 /** Seconds as ISO 8601 in UTC. */
-export const utc = (wallSeconds: number): string => new Date(wallSeconds * 1000).toISOString().replace(".000Z", "Z");
+const utc = (wallSeconds: number): string => new Date(wallSeconds * 1000).toISOString().replace(".000Z", "Z");
 
 /** `simulated`, `demo`, `imported` or `measured`, for each row. */
-export function originOf({ simulated, demo, imported }: Pick<SeasonReview, "simulated" | "demo" | "imported">): string {
+function originOf({ simulated, demo, imported }: Pick<SeasonReview, "simulated" | "demo" | "imported">): string {
   if (simulated || demo) return demo ? "simulated; demo season in part" : "simulated";
   return imported ? "measured; imported in part" : "measured";
 }

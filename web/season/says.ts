@@ -45,7 +45,7 @@ function lossClause(review: SeasonReview): string | null {
 }
 
 /** Which wear reaches its alarm, soonest first. */
-export function nearing(review: Pick<SeasonReview, "wear">): readonly (Wear & { readonly days_to_alarm: number })[] {
+function nearing(review: Pick<SeasonReview, "wear">): readonly (Wear & { readonly days_to_alarm: number })[] {
   return review.wear
     .flatMap((wear) => (wear.days_to_alarm === null ? [] : [{ ...wear, days_to_alarm: wear.days_to_alarm }]))
     .sort((one, other) => one.days_to_alarm - other.days_to_alarm);

@@ -17,7 +17,7 @@ import { BLIND_SPEED, followInlet, followSpeed } from "./surroundings.ts";
 export { beginEstimator } from "./beginning.ts";
 export { checkpointOf, type EstimatorCheckpoint, type Resumption } from "./checkpoint.ts";
 export type { EstimatorInput } from "./input.ts";
-export { type EstimateLimits, reportEstimate } from "./report.ts";
+export { reportEstimate } from "./report.ts";
 export type { EstimatorState } from "./state.ts";
 
 /** Process variances per second. φ wanders by 0.4 % in a second, the unknown loss by 2 W. */

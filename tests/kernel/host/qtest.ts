@@ -6,7 +6,7 @@ import { LineSocket } from "./line-socket.ts";
 export type PinMove = { readonly pin: number; readonly level: 0 | 1; readonly hostMs: number };
 
 /** QEMU's name of the controller that carries all pins of this test. */
-export const GPIO = "/machine/soc/gpio5";
+const GPIO = "/machine/soc/gpio5";
 
 export class Qtest {
   private readonly lines: LineSocket;

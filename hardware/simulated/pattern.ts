@@ -1,8 +1,7 @@
-// Who transmits what and when in the simulated shack: overs, how they key the transmitter, and scripts made of them.
+// Who transmits what and when in the simulated shack: overs, and how they key the transmitter.
 // The same for one seed and time in whatever order it is asked. It never knows of permits: the rig does.
 
-import { type BandName, frequencyIn } from "./bands.ts";
-import { noiseAt, seededRandom, seedOf } from "./random.ts";
+import { noiseAt, seedOf } from "./random.ts";
 
 export type Mode = "CW" | "SSB" | "FT8" | "RTTY" | "AM" | "FM";
 
@@ -31,85 +30,6 @@ export type OperatingPattern = (seconds: number) => Keying;
 export const MODE_SHARE: Readonly<Record<Mode, number>> = { CW: 0.45, SSB: 0.2, FT8: 1, RTTY: 1, AM: 1, FM: 1 };
 
 const LISTENING = { transmitting: false, peakWatts: 0, share: 0 } as const;
-
-/** Plays a list of overs that do not overlap; the rig stays on the last one's frequency and mode in between. */
-export function playOvers(overs: readonly Over[], seed = 1): OperatingPattern {
-  const ordered = [...overs].sort((one, other) => one.startSeconds - other.startSeconds);
-  for (let at = 1; at < ordered.length; at += 1) {
-    const [before, after] = [ordered[at - 1]!, ordered[at]!];
-    if (after.startSeconds < before.endSeconds)
-      throw new RangeError(
-        `the over at ${after.startSeconds} s begins before the one at ${before.startSeconds} s ends`,
-      );
-  }
-  const first = ordered[0];
-  if (first === undefined) throw new RangeError("a script needs at least one over");
-  let hint = 0;
-  return (seconds) => {
-    hint = indexAt(ordered, seconds, hint);
-    return keyingOf(ordered[hint] ?? first, seconds, seed);
-  };
-}
-
-/** Carrier on without a break. */
-export function keyDown(spec: {
-  readonly startSeconds: number;
-  readonly seconds: number;
-  readonly watts: number;
-  readonly frequencyHertz: number;
-}): Over[] {
-  const { startSeconds, seconds, watts, frequencyHertz } = spec;
-  return [{ startSeconds, endSeconds: startSeconds + seconds, frequencyHertz, mode: "RTTY", peakWatts: watts }];
-}
-
-/** Carrier on and off in turn, as digital modes with fixed slots do. */
-export function onOff(spec: {
-  readonly startSeconds: number;
-  readonly seconds: number;
-  readonly onSeconds: number;
-  readonly offSeconds: number;
-  readonly watts: number;
-  readonly frequencyHertz: number;
-}): Over[] {
-  const { startSeconds, seconds, onSeconds, offSeconds, watts, frequencyHertz } = spec;
-  const overs: Over[] = [];
-  for (let at = startSeconds; at < startSeconds + seconds; at += onSeconds + offSeconds) {
-    const endSeconds = Math.min(at + onSeconds, startSeconds + seconds);
-    overs.push({ startSeconds: at, endSeconds, frequencyHertz, mode: "FT8", peakWatts: watts });
-  }
-  return overs;
-}
-
-/** Hours of short overs with pauses so that carriers are on for `duty` of the time, moving to the next band each hour. */
-export function contest(spec: {
-  readonly startSeconds: number;
-  readonly hours: number;
-  readonly bands: readonly BandName[];
-  readonly watts: number;
-  readonly duty: number;
-  readonly mode: Mode;
-  readonly seed: number;
-}): Over[] {
-  const random = seededRandom(spec.seed);
-  const overs: Over[] = [];
-  const end = spec.startSeconds + spec.hours * 3600;
-  for (let at = spec.startSeconds; at < end; ) {
-    const hour = Math.floor((at - spec.startSeconds) / 3600);
-    const band = spec.bands[hour % spec.bands.length];
-    if (band === undefined) throw new RangeError("a contest needs at least one band");
-    const on = random.between(2, 7);
-    const off = (on * (1 - spec.duty)) / spec.duty;
-    overs.push({
-      startSeconds: at,
-      endSeconds: Math.min(end, at + on),
-      frequencyHertz: frequencyIn(band, 0.1 + 0.02 * (hour % 5)),
-      mode: spec.mode,
-      peakWatts: spec.watts,
-    });
-    at += on + off * random.between(0.7, 1.3);
-  }
-  return overs;
-}
 
 /** Index of the last over that began at or before `seconds`, or of the first one; `hint` is the last answer. */
 export function indexAt(overs: readonly Over[], seconds: number, hint: number): number {

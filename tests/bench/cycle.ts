@@ -13,7 +13,8 @@ import { Sweep } from "../../daemon/sweep.ts";
 import { systemClock } from "../../hardware/clock.ts";
 import { openHardware } from "../../hardware/open.ts";
 import { simulatedBoard } from "../../hardware/simulated/board.ts";
-import { demoScenario, TWELVE_SENSOR_SPEC } from "../../hardware/simulated/scenario.ts";
+import { demoScenario } from "../../hardware/simulated/scenario.ts";
+import { TWELVE_SENSOR_SPEC } from "../hardware/simulated/wirings.ts";
 import { USUAL_DRIVE } from "../support/usual-drive.ts";
 import { median, printFigure } from "./start-daemon.ts";
 

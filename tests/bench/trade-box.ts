@@ -5,22 +5,16 @@ import { air } from "../../daemon/core/physics/air.ts";
 import { CUBIC_FOOT_PER_MINUTE, streamWattsPerKelvin } from "../../daemon/core/physics/airflow.ts";
 import type { BoxConstants } from "../../daemon/core/physics/box.ts";
 import { ZERO_CELSIUS_KELVIN } from "../../daemon/core/physics/constants.ts";
-import {
-  boxToAmbientWattsPerKelvin,
-  crossFlowCoefficient,
-  nusseltHorizontalCylinder,
-  nusseltVerticalPlate,
-  radiationCoefficient,
-  rayleigh,
-} from "../../daemon/core/physics/convection.ts";
+import { nusseltHorizontalCylinder, radiationCoefficient, rayleigh } from "../../daemon/core/physics/convection.ts";
 import { steadyLossWatts } from "../../daemon/core/physics/equilibrium.ts";
 import { type Core, coreLoss } from "../../daemon/core/physics/ferrite.ts";
 import { MIX_43 } from "../../daemon/core/physics/mixes/mix-43.ts";
-import { settlingPoint } from "../../daemon/core/physics/runaway.ts";
 import { heatEffect } from "../../daemon/core/physics/temperature.ts";
 import { parseToroid, stackHeightMeters, stackOf } from "../../daemon/core/physics/toroids.ts";
 import { dischargeAreaSquareMeters, roundVents } from "../../daemon/core/physics/vents.ts";
 import type { Random } from "../../hardware/simulated/random.ts";
+import { boxToAmbientWattsPerKelvin, crossFlowCoefficient, nusseltVerticalPlate } from "../reference/films.ts";
+import { settlingPoint } from "../reference/settling.ts";
 
 /** Plastic box of both observations, m. */
 const BOX = { widthMeters: 0.102, depthMeters: 0.102, heightMeters: 0.051 };

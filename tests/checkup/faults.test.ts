@@ -10,8 +10,9 @@ import { DEMO_CONFIG, DEMO_NAME } from "../../daemon/demo.ts";
 import { openHardware } from "../../hardware/open.ts";
 import type { HardwareSpec } from "../../hardware/ports.ts";
 import type { FaultKind, Trouble } from "../../hardware/simulated/faults.ts";
-import { DEMO_SPEC, demoScenario, type Scenario } from "../../hardware/simulated/scenario.ts";
+import { demoScenario, type Scenario } from "../../hardware/simulated/scenario.ts";
 import { shed, WIRING } from "../hardware/simulated/shed.ts";
+import { DEMO_SPEC } from "../hardware/simulated/wirings.ts";
 import { withMuteAdapter, withSlowTransfers } from "../support/mute-adapter.ts";
 
 const FAN = settingsOf(parseConfig(DEMO_CONFIG, DEMO_NAME)).fan;

@@ -8,7 +8,7 @@ import { describe, expect, it, onTestFinished } from "vitest";
 import { checkAccess, checkPower } from "../../daemon/checkup/access.ts";
 import { checkDisk } from "../../daemon/checkup/machine.ts";
 import { realBoard } from "../../hardware/board.ts";
-import { DEMO_SPEC } from "../../hardware/simulated/scenario.ts";
+import { DEMO_SPEC } from "../hardware/simulated/wirings.ts";
 import { testFolder } from "../support/folder.ts";
 import { kernelTree } from "../support/kernel-tree.ts";
 

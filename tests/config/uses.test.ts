@@ -11,8 +11,9 @@ import { DEFAULT_PROTECTION } from "../../daemon/core/protect/settings.ts";
 import { bad } from "../../daemon/core/readings.ts";
 import { DEMO_CONFIG } from "../../daemon/demo.ts";
 import { HARDWARE_ERRORS, HARDWARE_REMEDIES, type HardwareErrorCode } from "../../hardware/errors.ts";
-import { DEMO_SPEC, demoScenario } from "../../hardware/simulated/scenario.ts";
+import { demoScenario } from "../../hardware/simulated/scenario.ts";
 import { FAN, READINGS, SCENE, TURNING } from "../core/protect/fixtures.ts";
+import { DEMO_SPEC } from "../hardware/simulated/wirings.ts";
 import { testFolder } from "../support/folder.ts";
 import { problemsOf } from "../support/problems.ts";
 

@@ -1,8 +1,9 @@
 // The board's contract on the simulated board. What an output does is seen where it matters: whether the rig transmits.
 import { describe, expect, it } from "vitest";
 import { simulatedBoard } from "../../hardware/simulated/board.ts";
-import { keyDown, playOvers } from "../../hardware/simulated/pattern.ts";
-import { DEMO_SPEC, demoScenario } from "../../hardware/simulated/scenario.ts";
+import { demoScenario } from "../../hardware/simulated/scenario.ts";
+import { keyDown, playOvers } from "../hardware/simulated/overs.ts";
+import { DEMO_SPEC } from "../hardware/simulated/wirings.ts";
 import { ManualClock } from "../support/clock.ts";
 import { type Bench, BOARD_CONTRACT } from "./board.ts";
 

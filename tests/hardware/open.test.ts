@@ -8,8 +8,9 @@ import { placeOfLine } from "../../hardware/place.ts";
 import type { Board, Hardware, HardwareSpec } from "../../hardware/ports.ts";
 import { type SimulatedBoard, simulatedBoard } from "../../hardware/simulated/board.ts";
 import type { Trouble } from "../../hardware/simulated/faults.ts";
-import { DEMO_SPEC, demoScenario, TWELVE_SENSOR_SPEC } from "../../hardware/simulated/scenario.ts";
+import { demoScenario } from "../../hardware/simulated/scenario.ts";
 import { ManualClock } from "../support/clock.ts";
+import { DEMO_SPEC, TWELVE_SENSOR_SPEC } from "./simulated/wirings.ts";
 
 type Opened = {
   readonly board: SimulatedBoard;

@@ -2,7 +2,7 @@
 
 import { describe, expect, it } from "vitest";
 import { openHardware } from "../../hardware/open.ts";
-import { keyDown, playOvers } from "../../hardware/simulated/pattern.ts";
+import { keyDown, playOvers } from "./simulated/overs.ts";
 import { quietScenario, shed, WIRING } from "./simulated/shed.ts";
 
 const keyed = playOvers(keyDown({ startSeconds: 0, seconds: 86_400, watts: 500, frequencyHertz: 3.6e6 }));

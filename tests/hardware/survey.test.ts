@@ -7,11 +7,11 @@ import { CANDIDATE_ADDRESSES } from "../../hardware/candidates.ts";
 import { HardwareError } from "../../hardware/errors.ts";
 import type { Board } from "../../hardware/ports.ts";
 import type { Fault } from "../../hardware/simulated/faults.ts";
-import { DEMO_SPEC, TWELVE_SENSOR_SPEC } from "../../hardware/simulated/scenario.ts";
 import { openThermometers, type Survey, surveyBoard, thermometersOf } from "../../hardware/survey.ts";
 import { kernelTree } from "../support/kernel-tree.ts";
 import { withMuteAdapter } from "../support/mute-adapter.ts";
 import { shed, WIRING } from "./simulated/shed.ts";
+import { DEMO_SPEC, TWELVE_SENSOR_SPEC } from "./simulated/wirings.ts";
 
 const seen = ({ buses }: Survey) =>
   Object.fromEntries(

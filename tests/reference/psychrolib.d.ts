@@ -10,7 +10,6 @@ declare module "psychrolib" {
     GetMoistAirDensity(celsius: number, humidityRatio: number, pascals: number): number;
     GetDryAirDensity(celsius: number, pascals: number): number;
     GetStandardAtmPressure(altitudeMeters: number): number;
-    GetStandardAtmTemperature(altitudeMeters: number): number;
   };
   export default psychrolib;
 }

@@ -1,6 +1,6 @@
 // Does a warm core find a temperature at which heat in equals heat out, or does it run away?
 // It knows neither box nor mix: both come in as functions of the core's temperature.
-import { within } from "./physics-error.ts";
+import { within } from "../../daemon/core/physics/physics-error.ts";
 
 /** Where the core settles, or that it does not below the highest temperature looked at. */
 export type Settling =

@@ -11,8 +11,8 @@ import { askRelay } from "../../daemon/setup/lines.ts";
 import type { Person } from "../../daemon/setup/person.ts";
 import { HardwareError } from "../../hardware/errors.ts";
 import type { Board, LineChip } from "../../hardware/ports.ts";
-import { DEMO_SPEC } from "../../hardware/simulated/scenario.ts";
 import { shed } from "../hardware/simulated/shed.ts";
+import { DEMO_SPEC } from "../hardware/simulated/wirings.ts";
 import { testFolder } from "../support/folder.ts";
 
 /** Takes each answer at its key until one will do; what was said against the others, by key. */

@@ -5,9 +5,9 @@ import type { Person } from "../../daemon/setup/person.ts";
 import { type Hand, placeThermometers } from "../../daemon/setup/places.ts";
 import type { HardwareSpec } from "../../hardware/ports.ts";
 import type { SimulatedBoard } from "../../hardware/simulated/board.ts";
-import { DEMO_SPEC } from "../../hardware/simulated/scenario.ts";
 import { surveyBoard, thermometersOf } from "../../hardware/survey.ts";
 import { shed } from "../hardware/simulated/shed.ts";
+import { DEMO_SPEC } from "../hardware/simulated/wirings.ts";
 
 type Fingers = (board: SimulatedBoard) => Hand;
 

@@ -40,12 +40,6 @@ export function pressureAtAltitudePascals(altitudeMeters: number): number {
   return STANDARD_ATMOSPHERE_PASCALS * (1 - (LAPSE_KELVIN_PER_METER * altitudeMeters) / SEA_LEVEL_KELVIN) ** exponent;
 }
 
-/** Temperature of the standard atmosphere at that altitude, °C: 15 °C less 6.5 K a kilometre (same source). */
-export function standardCelsiusAtAltitude(altitudeMeters: number): number {
-  within("altitude in m", altitudeMeters, -1000, 11_000);
-  return SEA_LEVEL_KELVIN - LAPSE_KELVIN_PER_METER * altitudeMeters - ZERO_CELSIUS_KELVIN;
-}
-
 /**
  * Saturation pressure of water vapour, Pa, over ice below the triple point and over liquid water above it, −100 to
  * 200 °C (Hyland and Wexler 1983 as printed in ASHRAE Fundamentals 2017, ch. 1, eq. 5 and 6).

@@ -1,4 +1,4 @@
-// What moving air carries: heat balance of the stream, cubic feet per minute, and how well a hot core warms it.
+// What moving air carries: heat balance of the stream, and cubic feet per minute.
 // It never knows which fan or vent moves the air.
 import type { Air } from "./air.ts";
 import { within } from "./physics-error.ts";
@@ -29,20 +29,4 @@ export function streamWattsPerKelvin(airflowCubicMetersPerSecond: number, inlet:
 
 function heatCapacityPerVolume(sample: Air): number {
   return sample.densityKilogramsPerCubicMeter * sample.heatCapacityJoulesPerKilogramKelvin;
-}
-
-/**
- * Effectiveness of a body at one temperature in a stream, 1 − e^(−NTU), NTU = hA/ṁc_p: the share of the largest
- * possible warming that the air takes (NTU method with a capacity ratio of 0; Incropera, Kays and London). The core
- * then stands at T_in + rise/effectiveness.
- */
-export function effectiveness(transferUnits: number): number {
-  within("transfer units", transferUnits, 0, 1e3);
-  return -Math.expm1(-transferUnits);
-}
-
-/** The inverse: transfer units for an effectiveness below 1. */
-export function transferUnits(reachedEffectiveness: number): number {
-  within("effectiveness", reachedEffectiveness, 0, 1 - 1e-12);
-  return -Math.log1p(-reachedEffectiveness);
 }

@@ -1,7 +1,6 @@
-// Heat from surfaces to air and to each other: natural and forced convection by published correlations, radiation.
+// Heat from surfaces to air and to each other: natural convection by published correlations, radiation.
 // It never knows the box: sizes and temperatures come in, W/(m²·K) go out.
-import { air } from "./air.ts";
-import { STANDARD_ATMOSPHERE_PASCALS, STANDARD_GRAVITY, STEFAN_BOLTZMANN, ZERO_CELSIUS_KELVIN } from "./constants.ts";
+import { STANDARD_GRAVITY, STEFAN_BOLTZMANN, ZERO_CELSIUS_KELVIN } from "./constants.ts";
 import { within } from "./physics-error.ts";
 
 /** Properties of the fluid at the film temperature, as the correlations want them. */
@@ -18,50 +17,11 @@ export function rayleigh(differenceKelvin: number, filmKelvin: number, lengthMet
   return (STANDARD_GRAVITY * differenceKelvin * lengthMeters ** 3) / (filmKelvin * viscosity * diffusivity);
 }
 
-/** Nusselt number of a vertical plate, any Rayleigh number up to 1e12 (Churchill and Chu 1975, eq. for all Ra). */
-export function nusseltVerticalPlate(rayleighNumber: number, prandtl: number): number {
-  within("Rayleigh number", rayleighNumber, 0, 1e13);
-  const shape = (1 + (0.492 / prandtl) ** (9 / 16)) ** (8 / 27);
-  return (0.825 + (0.387 * rayleighNumber ** (1 / 6)) / shape) ** 2;
-}
-
 /** Nusselt number of a long horizontal cylinder by diameter (Churchill and Chu 1975). */
 export function nusseltHorizontalCylinder(rayleighNumber: number, prandtl: number): number {
   within("Rayleigh number", rayleighNumber, 0, 1e12);
   const shape = (1 + (0.559 / prandtl) ** (9 / 16)) ** (8 / 27);
   return (0.6 + (0.387 * rayleighNumber ** (1 / 6)) / shape) ** 2;
-}
-
-/**
- * Nusselt number of a horizontal plate by area over perimeter: warm side up (0.54·Ra^¼, 0.15·Ra^⅓ from 1e7) or warm side
- * down (0.27·Ra^¼) (McAdams; Lloyd and Moran, as in Incropera). Below Ra 1e4, where they do not hold, a floor of 1.
- */
-export function nusseltHorizontalPlate(rayleighNumber: number, warmSideUp: boolean): number {
-  within("Rayleigh number", rayleighNumber, 0, 1e11);
-  const quarter = rayleighNumber ** 0.25;
-  if (!warmSideUp) return Math.max(1, 0.27 * quarter);
-  return Math.max(1, rayleighNumber < 1e7 ? 0.54 * quarter : 0.15 * rayleighNumber ** (1 / 3));
-}
-
-/** Nusselt number of a cylinder in cross-flow, Re·Pr above 0.2 (Churchill and Bernstein 1977). */
-export function nusseltCrossFlow(reynolds: number, prandtl: number): number {
-  within("Reynolds times Prandtl number", reynolds * prandtl, 0.2, 1e8);
-  const shape = (1 + (0.4 / prandtl) ** (2 / 3)) ** 0.25;
-  const rest = (1 + (reynolds / 282_000) ** (5 / 8)) ** 0.8;
-  return 0.3 + ((0.62 * Math.sqrt(reynolds) * Math.cbrt(prandtl)) / shape) * rest;
-}
-
-/** Film coefficient of a cylinder in cross-flow of air, W/(m²·K); properties at the mean of surface and air. */
-export function crossFlowCoefficient(
-  diameterMeters: number,
-  speedMetersPerSecond: number,
-  surfaceCelsius: number,
-  airCelsius: number,
-  pressurePascals = STANDARD_ATMOSPHERE_PASCALS,
-): number {
-  const film = air((surfaceCelsius + airCelsius) / 2, 0, pressurePascals);
-  const reynolds = (speedMetersPerSecond * diameterMeters) / film.kinematicViscositySquareMetersPerSecond;
-  return (nusseltCrossFlow(reynolds, film.prandtl) * film.conductivityWattsPerMeterKelvin) / diameterMeters;
 }
 
 /**
@@ -73,42 +33,4 @@ export function radiationCoefficient(emissivity: number, surfaceCelsius: number,
   const a = surfaceCelsius + ZERO_CELSIUS_KELVIN;
   const b = surroundingsCelsius + ZERO_CELSIUS_KELVIN;
   return emissivity * STEFAN_BOLTZMANN * (a + b) * (a * a + b * b);
-}
-
-/** Outside of a closed box, m, standing on or hanging from something that does not cool it. */
-export type BoxOutside = {
-  readonly widthMeters: number;
-  readonly depthMeters: number;
-  readonly heightMeters: number;
-  readonly emissivity: number;
-};
-
-/** Area of the six faces, m². */
-export function boxAreaSquareMeters(box: BoxOutside): number {
-  const { widthMeters: w, depthMeters: d, heightMeters: h } = box;
-  return 2 * (w * d + w * h + d * h);
-}
-
-/**
- * Conductance from the box's outside to still air and surroundings at `ambientCelsius`, W/K: sides by Churchill and Chu,
- * top and bottom by the plate correlations, all faces radiating. Wind only raises it. A box at ambient has none to
- * speak of; the film is then taken at 1 K.
- */
-export function boxToAmbientWattsPerKelvin(box: BoxOutside, wallCelsius: number, ambientCelsius: number): number {
-  const difference = Math.max(Math.abs(wallCelsius - ambientCelsius), 1);
-  const film = air((wallCelsius + ambientCelsius) / 2);
-  const filmKelvin = film.celsius + ZERO_CELSIUS_KELVIN;
-  const { widthMeters, depthMeters, heightMeters, emissivity } = box;
-  const conductivity = film.conductivityWattsPerMeterKelvin;
-  const sides =
-    (nusseltVerticalPlate(rayleigh(difference, filmKelvin, heightMeters, film), film.prandtl) * conductivity) /
-    heightMeters;
-  const plate = widthMeters * depthMeters;
-  const plateLength = plate / (2 * (widthMeters + depthMeters));
-  const plateRayleigh = rayleigh(difference, filmKelvin, plateLength, film);
-  const warm = wallCelsius >= ambientCelsius;
-  const up = (nusseltHorizontalPlate(plateRayleigh, warm) * conductivity) / plateLength;
-  const down = (nusseltHorizontalPlate(plateRayleigh, !warm) * conductivity) / plateLength;
-  const convection = 2 * (widthMeters + depthMeters) * heightMeters * sides + plate * (up + down);
-  return convection + boxAreaSquareMeters(box) * radiationCoefficient(emissivity, wallCelsius, ambientCelsius);
 }

@@ -1,4 +1,4 @@
-// How a mix changes with temperature: saturation, initial permeability, and what both do to the core loss.
+// How a mix changes with temperature: saturation, and what it does to the core loss.
 // It never claims to be published: the makers give two saturation figures and a slope; the curve between is ours.
 import type { Mix } from "./mixes/mix.ts";
 import { within } from "./physics-error.ts";
@@ -55,26 +55,6 @@ export function heatEffect(mix: Mix, celsius: number): HeatEffect {
   if (share === null) return { lossFactor: 1, collapsed: false };
   if (share <= COLLAPSED_SHARE) return { lossFactor: 1 / COLLAPSED_SHARE, collapsed: true };
   return { lossFactor: Math.max(1, 1 / share), collapsed: false };
-}
-
-/**
- * Initial (low-frequency) permeability over its 25 °C value: the published points where there are some, else the
- * published slope up to 100 °C (or 20 K below the Curie point). Null outside what is published. It concerns inductance
- * below the mix's dispersion only, not the loss in the short-wave bands.
- */
-export function initialPermeabilityShare(mix: Mix, celsius: number): number | null {
-  const points = mix.initialPermeabilityPoints;
-  const above = points.findIndex(([pointCelsius]) => pointCelsius >= celsius);
-  if (above > 0 && mix.initialPermeability !== null) {
-    const [lowCelsius, low] = points[above - 1]!;
-    const [highCelsius, high] = points[above]!;
-    const share = (celsius - lowCelsius) / (highCelsius - lowCelsius);
-    return (low + share * (high - low)) / mix.initialPermeability;
-  }
-  const slope = mix.temperatureCoefficientPerKelvin;
-  const top = Math.min(100, (mix.curieCelsius ?? 120) - 20);
-  if (slope === null || celsius < 20 || celsius > top) return null;
-  return 1 + slope * (celsius - 25);
 }
 
 /** Flux density over saturation at `celsius`: 1 is saturated; null when the mix does not publish its saturation. */

@@ -2,13 +2,7 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { air } from "../../../daemon/core/physics/air.ts";
-import {
-  airflowForHeat,
-  effectiveness,
-  riseForHeat,
-  streamWattsPerKelvin,
-  transferUnits,
-} from "../../../daemon/core/physics/airflow.ts";
+import { airflowForHeat, riseForHeat, streamWattsPerKelvin } from "../../../daemon/core/physics/airflow.ts";
 import { type Fan, fan, fanAt, operatingPoint, straightFan } from "../../../daemon/core/physics/fan.ts";
 import { dischargeAreaSquareMeters, roundVents, ventResistance } from "../../../daemon/core/physics/vents.ts";
 
@@ -24,15 +18,6 @@ describe("stream", () => {
         expect((streamWattsPerKelvin(flow, sample) * rise) / heat).toBeCloseTo(1, 9);
       }),
     );
-  });
-
-  it("inverts effectiveness", () => {
-    fc.assert(
-      fc.property(positive(1e-6, 10), (units) => {
-        expect(transferUnits(effectiveness(units)) / units).toBeCloseTo(1, 6);
-      }),
-    );
-    expect(() => transferUnits(1)).toThrow("effectiveness");
   });
 
   it("refuses a rise of nothing", () => {

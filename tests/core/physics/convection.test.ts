@@ -1,16 +1,15 @@
 // Films and radiation: growth with speed and difference, and that a small plastic box sheds what such boxes shed.
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
+import { nusseltHorizontalCylinder, radiationCoefficient } from "../../../daemon/core/physics/convection.ts";
 import {
   boxAreaSquareMeters,
   boxToAmbientWattsPerKelvin,
   crossFlowCoefficient,
   nusseltCrossFlow,
-  nusseltHorizontalCylinder,
   nusseltHorizontalPlate,
   nusseltVerticalPlate,
-  radiationCoefficient,
-} from "../../../daemon/core/physics/convection.ts";
+} from "../../reference/films.ts";
 
 const box = { widthMeters: 0.102, depthMeters: 0.102, heightMeters: 0.051, emissivity: 0.9 };
 

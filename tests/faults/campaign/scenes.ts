@@ -2,10 +2,11 @@
 // seed; figures only.
 
 import { frequencyIn } from "../../../hardware/simulated/bands.ts";
-import { type OperatingPattern, onOff, playOvers } from "../../../hardware/simulated/pattern.ts";
+import type { OperatingPattern } from "../../../hardware/simulated/pattern.ts";
 import { drawPlant } from "../../../hardware/simulated/plant.ts";
 import { seededRandom } from "../../../hardware/simulated/random.ts";
 import { demoScenario, type Scenario } from "../../../hardware/simulated/scenario.ts";
+import { onOff, playOvers } from "../../hardware/simulated/overs.ts";
 
 const START_OF_DAY_SECONDS = 20 * 3600;
 const PREROLL_SECONDS = 900;

@@ -1,8 +1,9 @@
 // The board as its drivers see it: identity, reproducibility, supply and detector, a wall clock that may jump.
 import { describe, expect, it } from "vitest";
 import type { SimulatedBoard } from "../../../hardware/simulated/board.ts";
-import { DEMO_SPEC, demoScenario, TWELVE_SENSOR_SPEC } from "../../../hardware/simulated/scenario.ts";
+import { demoScenario } from "../../../hardware/simulated/scenario.ts";
 import { permitAll, shed } from "./shed.ts";
+import { DEMO_SPEC, TWELVE_SENSOR_SPEC } from "./wirings.ts";
 
 async function word(board: SimulatedBoard, address: number, register: number): Promise<number> {
   const handle = await board.i2c(1);

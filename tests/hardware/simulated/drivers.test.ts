@@ -6,9 +6,10 @@ import type { HardwareSpec, Role } from "../../../hardware/ports.ts";
 import type { SimulatedBoard } from "../../../hardware/simulated/board.ts";
 import type { Fault } from "../../../hardware/simulated/faults.ts";
 import type { Truth } from "../../../hardware/simulated/feedpoint.ts";
-import { DEMO_SPEC, demoScenario, TWELVE_SENSOR_SPEC } from "../../../hardware/simulated/scenario.ts";
+import { demoScenario } from "../../../hardware/simulated/scenario.ts";
 import type { ManualClock } from "../../support/clock.ts";
 import { shed, WIRING } from "./shed.ts";
+import { DEMO_SPEC, TWELVE_SENSOR_SPEC } from "./wirings.ts";
 
 type Opened = OpenResult & { readonly base: ManualClock; readonly board: SimulatedBoard };
 

@@ -1,7 +1,7 @@
 // The simulated rig does what the permit lines let it.
 import { describe, expect, it } from "vitest";
-import { keyDown, playOvers } from "../../../hardware/simulated/pattern.ts";
 import { SimulatedRig } from "../../../hardware/simulated/rig.ts";
+import { keyDown, playOvers } from "./overs.ts";
 
 const carrier = playOvers(keyDown({ startSeconds: 1, seconds: 100, watts: 1500, frequencyHertz: 3.6e6 }));
 const all = { reduce: true, inhibit: true };

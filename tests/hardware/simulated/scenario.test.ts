@@ -1,7 +1,8 @@
 // The demo evening: lively, warm, and within what its box stands.
 import { describe, expect, it } from "vitest";
-import { DEMO_SPEC, demoScenario } from "../../../hardware/simulated/scenario.ts";
+import { demoScenario } from "../../../hardware/simulated/scenario.ts";
 import { permitAll, shed } from "./shed.ts";
+import { DEMO_SPEC } from "./wirings.ts";
 
 describe("the demo", () => {
   it("shows something within the first minute: overs, and a core on the move", async () => {

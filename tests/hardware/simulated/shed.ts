@@ -2,9 +2,9 @@
 import type { HardwareSpec } from "../../../hardware/ports.ts";
 import { type SimulatedBoard, simulatedBoard } from "../../../hardware/simulated/board.ts";
 import type { Fault } from "../../../hardware/simulated/faults.ts";
-import { keyDown, playOvers } from "../../../hardware/simulated/pattern.ts";
 import { demoScenario, type Scenario } from "../../../hardware/simulated/scenario.ts";
 import { ManualClock } from "../../support/clock.ts";
+import { keyDown, playOvers } from "./overs.ts";
 
 export const WIRING: HardwareSpec = {
   sensors: [
@@ -25,7 +25,7 @@ export const WIRING: HardwareSpec = {
 };
 
 /** Loss fractions of the tests' transformer; made up, of the right size. */
-export const lossFractionAt = (frequencyHertz: number): number => (frequencyHertz < 5e6 ? 0.045 : 0.04);
+const lossFractionAt = (frequencyHertz: number): number => (frequencyHertz < 5e6 ? 0.045 : 0.04);
 
 /** A scenario that begins cold and transmits 1000 W on 80 m from second 60 on, unless told otherwise. */
 export function quietScenario(change: Partial<Scenario> = {}): Scenario {

@@ -1,16 +1,18 @@
 // The whole program as one function: what was read and asked in, what is believed and wanted out.
 // Observe, believe, decide, tell, in that order; it reads no clock and touches nothing.
 
-import type { Answer, Command } from "./commands.ts";
-import type { Effects, RecordEntry } from "./effects.ts";
+import type { Command } from "./commands.ts";
+import type { Effects } from "./effects.ts";
 import { advanceAlarms, alarmStatuses, soundsBuzzer } from "./protect/alarms.ts";
 import { believe } from "./protect/belief.ts";
 import { decide } from "./protect/decision.ts";
-import { event, notice } from "./protect/events.ts";
+import { notice } from "./protect/events.ts";
+import { Journal } from "./protect/journal.ts";
 import { type Observation, observe } from "./protect/observation.ts";
 import type { Program } from "./protect/program.ts";
 import { proofDueWallSeconds, proofStatus } from "./protect/proof-test.ts";
-import { performRequests, type Requested } from "./protect/requests.ts";
+import type { Requested } from "./protect/request.ts";
+import { performRequests } from "./protect/requests.ts";
 import type { Scene } from "./protect/scene.ts";
 import { extendTrail, shiftTrail } from "./protect/spot.ts";
 import type { State } from "./protect/state.ts";
@@ -20,13 +22,10 @@ export { type Checkpoint, parseCheckpoint } from "./protect/checkpoint.ts";
 export { defineProgram, type Program } from "./protect/program.ts";
 export { beginState, checkpointState, type State } from "./protect/state.ts";
 
-const NO_ANSWERS: readonly Answer[] = Object.freeze([]);
-const NO_RECORD: readonly RecordEntry[] = Object.freeze([]);
-
-function recordBeginning(program: Program, state: State, record: RecordEntry[], nowSeconds: number): void {
+function recordBeginning(program: Program, state: State, journal: Journal): void {
   const tripped = state.stage.latched ? "; the trip of the last run stands until the operator resets it" : "";
-  record.push(event(nowSeconds, "begin", `both lines are released until the first usable estimate${tripped}`));
-  for (const warning of program.warnings) record.push(event(nowSeconds, "warning", warning));
+  journal.event("begin", `both lines are released until the first usable estimate${tripped}`);
+  for (const warning of program.warnings) journal.event("warning", warning);
 }
 
 function warmer(one: Reading | null, other: Reading | null): number | null {
@@ -42,13 +41,12 @@ function askFirst(
   state: State,
   seen: Observation,
   commands: readonly Command[],
-  answers: Answer[],
-  record: RecordEntry[],
-  nowSeconds: number,
+  journal: Journal,
 ): Requested {
+  const { atSeconds: nowSeconds } = journal;
   const offUntil = state.fanOffUntilSeconds;
   const offEnded = offUntil !== null && nowSeconds >= offUntil;
-  if (offEnded) record.push(event(nowSeconds, "fan_off_ended", "the fan's time off on purpose has run out"));
+  if (offEnded) journal.event("fan_off_ended", "the fan's time off on purpose has run out");
   const asked: Requested = {
     stage: state.stage,
     proof: state.proof,
@@ -66,7 +64,7 @@ function askFirst(
   const { coldestCelsius } = seen;
   const { causes } = state.stage;
   const scene = { program, nowSeconds, causes, proof, trail, coreCelsius, airCelsius, coldestCelsius };
-  return performRequests("before the estimate", commands, asked, scene, answers, record);
+  return performRequests("before the estimate", commands, asked, scene, journal);
 }
 
 /** One cycle. Pure: `state` is left as it was. `nowSeconds` is monotonic and belongs to the readings. */
@@ -79,17 +77,16 @@ export function step(
 ): { readonly state: State; readonly effects: Effects } {
   // A clock that stands or goes back makes no time pass.
   const now = Number.isFinite(nowSeconds) ? Math.max(nowSeconds, state.atSeconds) : state.atSeconds;
-  const record: RecordEntry[] = [];
-  const answers: Answer[] = [];
-  if (!state.begun) recordBeginning(program, state, record, now);
+  const journal = new Journal(now);
+  if (!state.begun) recordBeginning(program, state, journal);
 
   const seen = observe(program, state, readings, now);
-  const asked = askFirst(program, state, seen, commands, answers, record, now);
+  const asked = askFirst(program, state, seen, commands, journal);
   const belief = believe(program, state, seen, asked, now);
   if (belief.lost && !state.lost) {
-    record.push(event(now, "estimate_lost", "the filters had lost their numbers and were begun anew from the outlet"));
+    journal.event("estimate_lost", "the filters had lost their numbers and were begun anew from the outlet");
   }
-  const decision = decide(program, state, seen, belief, asked, commands, answers, record, now);
+  const decision = decide(program, state, { seen, belief, asked, commands }, journal);
   const { fan, estimate, estimator, swapEvidenceSeconds } = belief;
   const { stage, proof, permits, relay, powerCycle } = decision;
   const { inletWatch, outletWatch, wallWatch, ambientWatch, upsets, wallSeconds } = seen;
@@ -112,7 +109,7 @@ export function step(
     dewPointCelsius: belief.dewPointCelsius,
     proofDueWallSeconds: proofDueWallSeconds(proof, program.alarms.proofTestDays),
   };
-  const alarms = advanceAlarms(program.watches, decision.alarms, scene, record);
+  const alarms = advanceAlarms(program.watches, decision.alarms, scene, journal);
   const statuses = alarmStatuses(program.watches, alarms, scene);
 
   const moved = asked.spotCelsius === null ? 0 : estimate.coreCelsius - (state.coreCelsius ?? estimate.coreCelsius);
@@ -147,7 +144,7 @@ export function step(
     relay,
     proof,
     alarms,
-    seen: notice(state.seen, seen.measured.upkeep, program.alarms.rigLinkSeconds, record, now),
+    seen: notice(state.seen, seen.measured.upkeep, program.alarms.rigLinkSeconds, journal),
     wallSeconds,
   };
   const effects: Effects = {
@@ -166,8 +163,8 @@ export function step(
       reactionSeconds: decision.reactionSeconds,
       proofTest: proofStatus(proof, program.alarms.proofTestDays),
     },
-    record: record.length === 0 ? NO_RECORD : record,
-    answers: answers.length === 0 ? NO_ANSWERS : answers,
+    record: journal.record,
+    answers: journal.answers,
     buzzer: soundsBuzzer(statuses, program.alarms.buzzerFrom),
     fanPower: powerCycle.offUntilSeconds === null,
   };

@@ -1,9 +1,10 @@
 // All alarms of the list over one cycle: conditions asked, machines advanced, transitions recorded, statuses for the outlook.
 // While nothing happens it hands back the arrays it was given.
 
-import type { AlarmStatus, Priority, RecordEntry } from "../effects.ts";
+import type { AlarmStatus, Priority } from "../effects.ts";
 import { type AlarmRun, advanceAlarm } from "./alarm.ts";
 import type { Alarm } from "./alarm-list.ts";
+import type { Journal } from "./journal.ts";
 import { isSetAside, isUnacknowledged } from "./machine.ts";
 import type { Condition, Scene } from "./scene.ts";
 
@@ -12,25 +13,17 @@ export type Watch = { readonly alarm: Alarm; readonly condition: Condition };
 
 const NO_ALARMS: readonly AlarmStatus[] = Object.freeze([]);
 
-/** The entry of one change of state. */
-export function transitionEntry(
-  alarm: Alarm,
-  from: AlarmRun,
-  to: AlarmRun,
-  words: string,
-  by: string | null,
-  nowSeconds: number,
-): RecordEntry {
-  const text = `${from.state} → ${to.state}, ${alarm.priority} priority: ${words}`;
-  return { atSeconds: nowSeconds, kind: "alarm", tag: alarm.tag, text, by };
+/** A change of an alarm's state in words. */
+export function transition(alarm: Alarm, from: AlarmRun, to: AlarmRun, words: string): string {
+  return `${from.state} → ${to.state}, ${alarm.priority} priority: ${words}`;
 }
 
-/** Every alarm one cycle later; changes of state go into `record`. */
+/** Every alarm one cycle later; changes of state go into the journal. */
 export function advanceAlarms(
   watches: readonly Watch[],
   runs: readonly AlarmRun[],
   scene: Scene,
-  record: RecordEntry[],
+  journal: Journal,
 ): readonly AlarmRun[] {
   let next: AlarmRun[] | null = null;
   for (let index = 0; index < watches.length; index += 1) {
@@ -43,7 +36,7 @@ export function advanceAlarms(
     next ??= runs.slice();
     next[index] = after;
     if (after.state !== run.state) {
-      record.push(transitionEntry(alarm, run, after, condition.words(scene, alarm), null, scene.nowSeconds));
+      journal.enter("alarm", alarm.tag, transition(alarm, run, after, condition.words(scene, alarm)), null);
     }
   }
   return next ?? runs;

@@ -16,7 +16,7 @@ import { advanceFan, type FanHealth, replaceFan, turnsFor } from "./fan.ts";
 import { type ForwardRun, runForward } from "./forward-run.ts";
 import type { Observation } from "./observation.ts";
 import type { Program } from "./program.ts";
-import type { Requested } from "./requests.ts";
+import type { Requested } from "./request.ts";
 import type { State } from "./state.ts";
 import { areSwapped, gatherSwapEvidence } from "./swapped.ts";
 import { hearWitness, type Witness } from "./witness.ts";

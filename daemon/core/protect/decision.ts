@@ -1,21 +1,32 @@
 // The third part of a cycle: what is demanded, what operators asked, and the stage, test and lines that follow. It drives nothing.
 
-import type { Answer, Command } from "../commands.ts";
-import type { PermitLines, RecordEntry } from "../effects.ts";
+import type { Command } from "../commands.ts";
+import type { PermitLines } from "../effects.ts";
 import type { Estimate } from "../estimate/estimate.ts";
 import type { Belief } from "./belief.ts";
 import { demands } from "./causes.ts";
-import { event } from "./events.ts";
 import type { FanHealth } from "./fan.ts";
+import type { Journal } from "./journal.ts";
 import type { Observation } from "./observation.ts";
 import { advancePowerCycle, type PowerCycle } from "./power-cycle.ts";
 import { type Program, SAFETY_MARGIN } from "./program.ts";
 import { advanceProofTest, type ProofTest } from "./proof-test.ts";
 import { hearRelay, type RelayWatch, wantPermits } from "./relay-watch.ts";
-import { performRequests, type Requested } from "./requests.ts";
+import type { Requested } from "./request.ts";
+import { performRequests } from "./requests.ts";
 import { advanceStage, permitsOf, RELEASED, type Stage } from "./stages.ts";
 import type { State } from "./state.ts";
 
+/** What this cycle's decision rests on. */
+export type Grounds = {
+  readonly seen: Observation;
+  readonly belief: Belief;
+  /** After the requests that change fan or estimate. */
+  readonly asked: Requested;
+  readonly commands: readonly Command[];
+};
+
+/** Stage, test and lines as they now stand. */
 export type Decision = {
   readonly stage: Stage;
   readonly proof: ProofTest;
@@ -29,18 +40,11 @@ export type Decision = {
 };
 
 /** What operators asked is told apart from what came by itself. */
-function recordStage(
-  before: Stage,
-  stage: Stage,
-  estimate: Estimate,
-  by: string | null,
-  record: RecordEntry[],
-  nowSeconds: number,
-): void {
+function recordStage(before: Stage, stage: Stage, estimate: Estimate, by: string | null, journal: Journal): void {
   if (stage.stage === before.stage) return;
   const why = stage.reasons.length === 0 ? "nothing demands less" : stage.reasons.join("; ");
   const text = `${before.stage} → ${stage.stage}: ${why}; upper bound ${estimate.coreUpperCelsius.toFixed(1)} °C`;
-  record.push({ atSeconds: nowSeconds, kind: "stage", tag: stage.stage, text, by });
+  journal.enter("stage", stage.stage, text, by);
 }
 
 function reaction(program: Program, fan: FanHealth, relay: RelayWatch): number | null {
@@ -49,26 +53,18 @@ function reaction(program: Program, fan: FanHealth, relay: RelayWatch): number |
 }
 
 /** A reaction that was planned well and measured badly is worth a line each time. */
-function recordMargin(program: Program, seconds: number | null, record: RecordEntry[], nowSeconds: number): void {
+function recordMargin(program: Program, seconds: number | null, journal: Journal): void {
   const safety = program.processSafetySeconds;
   if (safety === null || seconds === null || safety >= SAFETY_MARGIN * seconds) return;
   const text = `detection and relay took ${seconds.toFixed(1)} s, more than a third of the process safety time of ${safety.toFixed(1)} s`;
-  record.push(event(nowSeconds, "safety_margin", text));
+  journal.event("safety_margin", text);
 }
 
-/** What follows from observation, belief and requests. Entries and answers are added to the lists given. */
-export function decide(
-  program: Program,
-  state: State,
-  seen: Observation,
-  belief: Belief,
-  askedBefore: Requested,
-  commands: readonly Command[],
-  answers: Answer[],
-  record: RecordEntry[],
-  nowSeconds: number,
-): Decision {
+/** What follows from observation, belief and requests; the journal hears of it. */
+export function decide(program: Program, state: State, grounds: Grounds, journal: Journal): Decision {
   const { limits } = program;
+  const { seen, belief, commands } = grounds;
+  const { atSeconds: nowSeconds } = journal;
   const { measured, transmitting, wallSeconds } = seen;
   const { estimate, usableSeconds, witness, witnessBadSeconds, readings, fan } = belief;
   const causes = demands(
@@ -84,7 +80,7 @@ export function decide(
     { reduced: state.stage.stage === "reduced" || state.stage.latched, inhibited: state.stage.stage === "inhibited" },
     nowSeconds,
   );
-  let asked = askedBefore;
+  let { asked } = grounds;
   if (commands.length > 0) {
     const proof = { stage: state.stage.stage, relay: measured.relay, transmitting, wallSeconds, nowSeconds };
     const scene = {
@@ -97,29 +93,28 @@ export function decide(
       airCelsius: null,
       coldestCelsius: null,
     };
-    asked = performRequests("after the estimate", commands, asked, scene, answers, record);
+    asked = performRequests("after the estimate", commands, asked, scene, journal);
   }
   const stage = advanceStage(limits, asked.stage, causes, asked.resetAsked, nowSeconds);
   const resetBy = asked.resetAsked ? (commands.find(({ action }) => action.kind === "reset")?.by ?? null) : null;
-  recordStage(state.stage, stage, estimate, resetBy, record, nowSeconds);
+  recordStage(state.stage, stage, estimate, resetBy, journal);
   if (asked.stage.bypassedUntilSeconds !== null && stage.bypassedUntilSeconds === null) {
-    record.push(event(nowSeconds, "bypass_ended", "the bypass has run out: every vote counts again"));
+    journal.event("bypass_ended", "the bypass has run out: every vote counts again");
   }
 
   const proofScene = { stage: stage.stage, relay: measured.relay, transmitting, wallSeconds, nowSeconds };
   const { proof, entry } = advanceProofTest(asked.proof, proofScene);
-  if (entry !== null) record.push({ atSeconds: nowSeconds, kind: "proof test", tag: "end", text: entry, by: null });
+  if (entry !== null) journal.enter("proof test", "end", entry, null);
 
   const permits = proof.step === "released" ? RELEASED : permitsOf(stage.stage);
   const heard = hearRelay(state.relay, measured.relay, nowSeconds);
   const reactionSeconds = reaction(program, fan, heard);
-  if (heard !== state.relay) recordMargin(program, reactionSeconds, record, nowSeconds);
+  if (heard !== state.relay) recordMargin(program, reactionSeconds, journal);
   const relay = wantPermits(heard, permits, nowSeconds);
   const settings = program.fan === null ? null : program.fan.powerCycle;
   const powerCycle = advancePowerCycle(settings, state.powerCycle, fan.verdict, fan.sinceSeconds, nowSeconds);
   if (powerCycle.attempts > state.powerCycle.attempts) {
-    const text = `the fan's supply is cut for a moment, attempt ${powerCycle.attempts}`;
-    record.push(event(nowSeconds, "fan_power_cycle", text));
+    journal.event("fan_power_cycle", `the fan's supply is cut for a moment, attempt ${powerCycle.attempts}`);
   }
   return { stage, proof, permits, relay, reactionSeconds, powerCycle, alarms: asked.alarms };
 }

@@ -1,8 +1,8 @@
 // What happens without asking anybody for a response: cycles missed, the clock lost its trust, the rig link went, a bypass ended.
 // Recorded, not alarmed. It compares this cycle with the last and returns the same object while nothing happened.
 
-import type { RecordEntry } from "../effects.ts";
 import type { UpkeepReading } from "../readings.ts";
+import type { Journal } from "./journal.ts";
 
 /** What the last cycle saw; null before the first. */
 export type Seen = {
@@ -17,37 +17,25 @@ const MISSED_SECONDS = 1;
 
 export const NOTHING_SEEN: Seen = { wallTrusted: null, rigLinked: null, late: false };
 
-/** An entry that nobody asked for. */
-export function event(atSeconds: number, tag: string, text: string): RecordEntry {
-  return { atSeconds, kind: "event", tag, text, by: null };
-}
-
-/** Notes missed cycles and changes of trust in the clock and of the rig link into `record`. */
-export function notice(
-  seen: Seen,
-  upkeep: UpkeepReading,
-  rigLinkSeconds: number,
-  record: RecordEntry[],
-  nowSeconds: number,
-): Seen {
+/** Notes missed cycles and changes of trust in the clock and of the rig link into the journal. */
+export function notice(seen: Seen, upkeep: UpkeepReading, rigLinkSeconds: number, journal: Journal): Seen {
   const age = upkeep.rigLinkAgeSeconds;
   const rigLinked = age === null ? null : age <= rigLinkSeconds;
   const late = upkeep.cycleLateSeconds >= MISSED_SECONDS;
   if (seen.wallTrusted === upkeep.wallTrusted && seen.rigLinked === rigLinked && seen.late === late) return seen;
   if (late && !seen.late) {
     const text = `the program stood still: this cycle began ${upkeep.cycleLateSeconds.toFixed(1)} s late`;
-    record.push(event(nowSeconds, "cycles_missed", text));
+    journal.event("cycles_missed", text);
   }
   if (seen.wallTrusted !== upkeep.wallTrusted) {
-    if (!upkeep.wallTrusted) record.push(event(nowSeconds, "clock_untrusted", "the wall clock is not synchronised"));
-    else if (seen.wallTrusted === false)
-      record.push(event(nowSeconds, "clock_trusted", "the wall clock is synchronised"));
+    if (!upkeep.wallTrusted) journal.event("clock_untrusted", "the wall clock is not synchronised");
+    else if (seen.wallTrusted === false) journal.event("clock_trusted", "the wall clock is synchronised");
   }
   if (seen.rigLinked !== rigLinked) {
     if (rigLinked === false) {
-      record.push(event(nowSeconds, "rig_link_lost", `nothing heard from the rig for ${age?.toFixed(0)} s`));
+      journal.event("rig_link_lost", `nothing heard from the rig for ${age?.toFixed(0)} s`);
     } else if (rigLinked === true && seen.rigLinked === false) {
-      record.push(event(nowSeconds, "rig_link_back", "the rig is heard again"));
+      journal.event("rig_link_back", "the rig is heard again");
     }
   }
   return { wallTrusted: upkeep.wallTrusted, rigLinked, late };

@@ -1,100 +1,29 @@
 // What operators ask, applied to what is remembered: each command is done or refused, answered and recorded.
 // A request never moves a line by itself: it changes what the next decision stands on.
 
-import type { Answer, Command } from "../commands.ts";
-import type { RecordEntry } from "../effects.ts";
-import { type AlarmRun, commandAlarm, restoreAlarm, shelveAlarm } from "./alarm.ts";
-import { transitionEntry } from "./alarms.ts";
+import type { Command } from "../commands.ts";
+import { changeAlarm, resetLatches } from "./alarm-requests.ts";
 import { INHIBITING, NEVER_BYPASSED } from "./causes.ts";
-import type { Program } from "./program.ts";
-import { askProofTest, type ProofScene, type ProofTest } from "./proof-test.ts";
-import { carryForward, OLDEST_SPOT_SECONDS, type Trail } from "./spot.ts";
-import { type Stage, standingDemands, withBypass } from "./stages.ts";
-
-/** The part of the state that requests may change; each field replaced, never altered. */
-export type Requested = {
-  stage: Stage;
-  proof: ProofTest;
-  alarms: readonly AlarmRun[];
-  fanOffUntilSeconds: number | null;
-  fanReplaced: boolean;
-  /** A core reading carried forward to now; null = none in this cycle. */
-  spotCelsius: number | null;
-  resetAsked: boolean;
-};
-
-/** What requests are judged by, as it is before this cycle's decisions. */
-export type RequestScene = {
-  readonly program: Program;
-  readonly nowSeconds: number;
-  /** Demands of this cycle. */
-  readonly causes: number;
-  readonly proof: ProofScene;
-  readonly trail: Trail;
-  readonly coreCelsius: number | null;
-  /** The warmer of the air at inlet and outlet as believed; null when neither is. */
-  readonly airCelsius: number | null;
-  /** The coldest that the core can be by drive, fan and air; null when nothing speaks of it. */
-  readonly coldestCelsius: number | null;
-};
+import type { Journal } from "./journal.ts";
+import { askProofTest } from "./proof-test.ts";
+import {
+  done,
+  granted,
+  LONGEST_TEXT,
+  type Reply,
+  type Requested,
+  type RequestScene,
+  refused,
+  remark,
+} from "./request.ts";
+import { carryForward, OLDEST_SPOT_SECONDS } from "./spot.ts";
+import { standingDemands, withBypass } from "./stages.ts";
 
 /** The sun on the box and a sensor's lag may make the air so much warmer than a core that heats nothing, K. */
 const COLDER_THAN_AIR_KELVIN = 10;
 
-/** Longest text of an operator that is kept. */
-const LONGEST_TEXT = 500;
-
-type Reply = { readonly accepted: boolean; readonly text: string };
-const done = (text: string): Reply => ({ accepted: true, text });
-const refused = (text: string): Reply => ({ accepted: false, text });
-
-/** The wished-for time within its longest; null when it is no time at all. */
-function granted(seconds: number, longestSeconds: number): number | null {
-  return Number.isFinite(seconds) && seconds >= 1 ? Math.min(seconds, longestSeconds) : null;
-}
-
-function remark(comment: string | undefined): string {
-  const text = comment?.trim().slice(0, LONGEST_TEXT) ?? "";
-  return text === "" ? "" : `: ${text}`;
-}
-
-function changeAlarm(
-  tag: string,
-  by: string,
-  asked: Requested,
-  scene: RequestScene,
-  record: RecordEntry[],
-  words: string,
-  change: (run: AlarmRun, index: number) => AlarmRun,
-): Reply {
-  const { program, nowSeconds } = scene;
-  const index = program.alarmList.findIndex((alarm) => alarm.tag === tag);
-  const alarm = program.alarmList[index];
-  const run = asked.alarms[index];
-  if (alarm === undefined || run === undefined) return refused(`there is no alarm ${tag.slice(0, 80)}`);
-  const after = change(run, index);
-  if (after === run) return refused(`the alarm is ${run.state}`);
-  asked.alarms = asked.alarms.with(index, after);
-  record.push(transitionEntry(alarm, run, after, words, by, nowSeconds));
-  return done(`the alarm is ${after.state}`);
-}
-
-function resetLatches(by: string, asked: Requested, scene: RequestScene, record: RecordEntry[]): number {
-  let count = 0;
-  scene.program.alarmList.forEach((alarm, index) => {
-    const run = asked.alarms[index];
-    if (run === undefined) return;
-    const after = commandAlarm(alarm, run, "reset", scene.nowSeconds);
-    if (after === run) return;
-    asked.alarms = asked.alarms.with(index, after);
-    record.push(transitionEntry(alarm, run, after, "reset", by, scene.nowSeconds));
-    count += 1;
-  });
-  return count;
-}
-
-function reset(by: string, asked: Requested, scene: RequestScene, record: RecordEntry[]): Reply {
-  const count = resetLatches(by, asked, scene, record);
+function reset(by: string, asked: Requested, scene: RequestScene, journal: Journal): Reply {
+  const count = resetLatches(by, asked, scene, journal);
   if (!asked.stage.latched) {
     return count > 0 ? done(`${count} latched alarm${count === 1 ? "" : "s"} reset`) : refused("nothing is latched");
   }
@@ -140,44 +69,18 @@ function spot(celsius: number, secondsAgo: number, asked: Requested, scene: Requ
   return done(`core ${celsius.toFixed(1)} °C ${secondsAgo.toFixed(0)} s ago, ${now.toFixed(1)} °C now`);
 }
 
-function perform(command: Command, asked: Requested, scene: RequestScene, record: RecordEntry[]): Reply {
+function perform(command: Command, asked: Requested, scene: RequestScene, journal: Journal): Reply {
   const { action, by } = command;
   const { program, nowSeconds } = scene;
-  const listed = (index: number) => program.alarmList[index]!;
   switch (action.kind) {
     case "reset":
-      return reset(by, asked, scene, record);
+      return reset(by, asked, scene, journal);
     case "acknowledge":
-      return changeAlarm(action.tag, by, asked, scene, record, `acknowledged${remark(action.comment)}`, (run, index) =>
-        commandAlarm(listed(index), run, "acknowledge", nowSeconds),
-      );
-    case "shelve": {
-      const time = granted(action.seconds, program.alarms.longestShelvingSeconds);
-      if (time === null) return refused("shelving needs an end: 1 s or more");
-      const words = `shelved for ${time.toFixed(0)} s${remark(action.comment)}`;
-      return changeAlarm(action.tag, by, asked, scene, record, words, (run, index) =>
-        shelveAlarm(listed(index), run, time, nowSeconds),
-      );
-    }
+    case "shelve":
     case "unshelve":
-      return changeAlarm(action.tag, by, asked, scene, record, "unshelved", (run, index) =>
-        restoreAlarm(listed(index), run, "shelved", nowSeconds),
-      );
     case "out of service":
-      if (remark(action.comment) === "") return refused("out of service needs a comment that says why");
-      return changeAlarm(
-        action.tag,
-        by,
-        asked,
-        scene,
-        record,
-        `out of service${remark(action.comment)}`,
-        (run, index) => commandAlarm(listed(index), run, "take out of service", nowSeconds),
-      );
     case "return to service":
-      return changeAlarm(action.tag, by, asked, scene, record, "returned to service", (run, index) =>
-        restoreAlarm(listed(index), run, "out of service", nowSeconds),
-      );
+      return changeAlarm(action, by, asked, scene, journal);
     case "bypass":
       return bypass(action.seconds, action.comment, asked, scene);
     case "end bypass":
@@ -204,13 +107,13 @@ function perform(command: Command, asked: Requested, scene: RequestScene, record
     case "proof test": {
       const outcome = askProofTest(asked.proof, action.step, scene.proof);
       asked.proof = outcome.proof;
-      record.push({ atSeconds: nowSeconds, kind: "proof test", tag: action.step, text: outcome.entry, by });
+      journal.enter("proof test", action.step, outcome.entry, by);
       return outcome.refused === null ? done(outcome.entry) : refused(outcome.entry);
     }
     case "note": {
       const text = action.text.trim().slice(0, LONGEST_TEXT);
       if (text === "") return refused("the note is empty");
-      record.push({ atSeconds: nowSeconds, kind: "note", tag: "note", text, by });
+      journal.enter("note", "note", text, by);
       return done("noted");
     }
   }
@@ -229,27 +132,21 @@ function phaseOf(command: Command): "before the estimate" | "after the estimate"
   }
 }
 
-/** Performs the commands of one phase in order on a copy of `before`; answers and entries are added to the lists given. */
+/** Performs the commands of one phase in order on a copy of `before`; the journal has what became of each. */
 export function performRequests(
   phase: "before the estimate" | "after the estimate",
   commands: readonly Command[],
   before: Requested,
   scene: RequestScene,
-  answers: Answer[],
-  record: RecordEntry[],
+  journal: Journal,
 ): Requested {
   const asked = { ...before };
   for (const command of commands) {
     if (phaseOf(command) !== phase) continue;
-    const { accepted, text } = perform(command, asked, scene, record);
-    answers.push({ id: command.id, accepted, text });
-    record.push({
-      atSeconds: scene.nowSeconds,
-      kind: "command",
-      tag: command.action.kind,
-      text: `${accepted ? "done" : "refused"}: ${text} (from ${command.from.slice(0, 80)})`,
-      by: command.by,
-    });
+    const { accepted, text } = perform(command, asked, scene, journal);
+    journal.answer({ id: command.id, accepted, text });
+    const words = `${accepted ? "done" : "refused"}: ${text} (from ${command.from.slice(0, 80)})`;
+    journal.enter("command", command.action.kind, words, command.by);
   }
   return asked;
 }

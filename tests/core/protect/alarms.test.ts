@@ -4,6 +4,7 @@ import { describe, expect, it } from "vitest";
 import type { AlarmState, AlarmStatus, Priority } from "../../../daemon/core/effects.ts";
 import { type AlarmRun, quietAlarm } from "../../../daemon/core/protect/alarm.ts";
 import { advanceAlarms, alarmStatuses, soundsBuzzer } from "../../../daemon/core/protect/alarms.ts";
+import { Journal } from "../../../daemon/core/protect/journal.ts";
 import { programWith, SCENE } from "./fixtures.ts";
 
 const { watches } = programWith();
@@ -37,7 +38,7 @@ describe("the alarms as shown", () => {
 
   it("hand back the runs they were given while nothing happens", () => {
     const runs = runsWith({});
-    expect(advanceAlarms(watches, runs, SCENE, [])).toBe(runs);
+    expect(advanceAlarms(watches, runs, SCENE, new Journal(SCENE.nowSeconds))).toBe(runs);
   });
 });
 

@@ -11,27 +11,25 @@ import type { Problem } from "./config/problem.ts";
 import { bandOf } from "./core/physics/bands.ts";
 import type { Beat, LogProgress, Parcel, ToHeartbeat, ToService } from "./crossing/messages.ts";
 import { heatRunBeat, openHeatRuns } from "./heat-run/desk.ts";
+import type { HeatRunSession } from "./heat-run/session.ts";
+import { LastHeard } from "./last-heard.ts";
 import { Links } from "./links.ts";
 import { leftBehind, noProgress, openLog } from "./open-log.ts";
 import { CertificateTrouble, followCertificate, readCertificate } from "./outputs/certificate.ts";
-import { checkOf } from "./outputs/check.ts";
 import { CommandDesk } from "./outputs/desk.ts";
 import { Door } from "./outputs/door.ts";
 import { frameOf } from "./outputs/frame.ts";
 import { guardFor } from "./outputs/guard.ts";
-import { type Crowd, createSite, type SiteSources } from "./outputs/http.ts";
+import { type Crowd, createSite } from "./outputs/http.ts";
 import { ListenRefused, listen } from "./outputs/listen.ts";
 import { Tally } from "./outputs/metrics/tally.ts";
-import { pagesOrNone } from "./outputs/pages.ts";
 import { crowdWords, peerReader, proxiesIn } from "./outputs/peer.ts";
 import { Stream } from "./outputs/stream.ts";
 import { attachSockets, STREAM_PATH } from "./outputs/stream-socket.ts";
 import { SeasonAnswers } from "./season/answers.ts";
 import type { Now, SeasonLog } from "./season/log.ts";
-import { recordPage } from "./season/record-page.ts";
 import type { ServiceSpec } from "./service-spec.ts";
-import type { HardwareHealth } from "./wire/check.ts";
-import type { HistoryQuery } from "./wire/history.ts";
+import { siteSources } from "./site-sources.ts";
 
 const spec = workerData as ServiceSpec;
 
@@ -45,6 +43,25 @@ function bandName({ outlook }: Beat): string | null {
 }
 
 const bandNameOf = (frequencyHertz: number): string | null => bandOf(frequencyHertz)?.name ?? null;
+
+/** Heat runs, of which the heartbeat hears as of an operator's commands. */
+function heatRunsAt(desk: CommandDesk, clock: Clock): HeatRunSession {
+  return openHeatRuns({
+    ...spec.heatRun,
+    name: spec.about.name,
+    clock,
+    rehearse: (rehearsal) => {
+      if (spec.about.simulated) say({ kind: "rehearse", rehearsal });
+    },
+    leaveFan: (seconds) => {
+      const action =
+        seconds === null ? ({ kind: "fan on again" } as const) : ({ kind: "fan off on purpose", seconds } as const);
+      // Its answer stands in the record; a fan that nobody leaves is an alarm.
+      desk.submit(action, null, "heat run", "heat run").catch(() => {});
+    },
+    note: (text) => say({ kind: "note", tag: "heat-run", text, by: null }),
+  });
+}
 
 async function serve(clock: Clock, log: SeasonLog | null, trouble: string | null): Promise<void> {
   const { names, mostClients, trustedProxies, certificate } = spec.listen;
@@ -68,46 +85,24 @@ async function serve(clock: Clock, log: SeasonLog | null, trouble: string | null
     return log;
   };
   const links = await Links.open({ spec, clock, log: openedLog, say });
-  const heatRuns = openHeatRuns({
-    ...spec.heatRun,
-    name: spec.about.name,
-    clock,
-    rehearse: (rehearsal) => {
-      if (spec.about.simulated) say({ kind: "rehearse", rehearsal });
-    },
-    leaveFan: (seconds) => {
-      const action =
-        seconds === null ? ({ kind: "fan on again" } as const) : ({ kind: "fan off on purpose", seconds } as const);
-      // Its answer stands in the record; a fan that nobody leaves is an alarm.
-      desk.submit(action, null, "heat run", "heat run").catch(() => {});
-    },
-    note: (text) => say({ kind: "note", tag: "heat-run", text, by: null }),
-  });
+  const heatRuns = heatRunsAt(desk, clock);
   const tally = new Tally();
-  let beatAt = Number.NEGATIVE_INFINITY;
-  let wallSeconds = clock.wallSeconds();
-  let beat: Beat | null = null;
-  let health: HardwareHealth | null = null;
-
+  const heard = new LastHeard(clock);
   const progress = (): LogProgress => log?.progress ?? noProgress(trouble);
 
   const take = (parcel: Parcel): void => {
-    const seconds = clock.monotonicSeconds();
+    heard.hear(parcel);
     if (parcel.newest !== null) {
-      // Lines that refuse are no completed cycle: health says so, and what is believed and alarmed is shown all the same.
-      if (parcel.newest.driven) beatAt = seconds;
-      beat = parcel.newest;
-      wallSeconds = parcel.newest.wallSeconds;
       stream.publish(frameOf({ ...parcel.newest, band: bandName(parcel.newest) }));
       links.hear(parcel.newest);
     }
-    health = parcel.health ?? health;
     for (const row of parcel.rows) {
       heatRuns.take(heatRunBeat(row));
       tally.take(row);
     }
     desk.answer(parcel.answers);
-    const now: Now = { seconds, wallSeconds, wallTrusted: parcel.newest?.wallTrusted ?? false };
+    const seconds = clock.monotonicSeconds();
+    const now: Now = { seconds, wallSeconds: heard.wallSeconds, wallTrusted: parcel.newest?.wallTrusted ?? false };
     log?.take(parcel.rows, parcel.entries, parcel.checkpoint, now);
     links.tell(parcel.newest === null ? null : stream.latest);
     say({ kind: "receipt", number: parcel.number, log: progress() });
@@ -122,48 +117,22 @@ async function serve(clock: Clock, log: SeasonLog | null, trouble: string | null
     nowSeconds: () => clock.monotonicSeconds(),
   });
 
-  const alarmTags = spec.alarms.map(({ tag }) => tag);
-  const sources: SiteSources = {
-    about: spec.about,
-    stream,
+  const sources = siteSources({
+    spec,
     clock,
-    pages: pagesOrNone(spec.pages),
     door,
-    logins: gate,
-    note: (tag, text, { who, address }) => say({ kind: "note", tag, text: `${text} (from ${address})`, by: who }),
-    latest: () => stream.latest,
-    ageSeconds: () => clock.monotonicSeconds() - beatAt,
-    ratingBasis: spec.ratingBasis,
-    metrics: () => {
-      const frame = stream.latest;
-      if (frame === null) return null;
-      return { about: spec.about, frame, alarmTags, health, tally, nodeVersion: process.versions.node };
-    },
-    heatRun: { view: () => heatRuns.view, ask: (request) => heatRuns.ask(request) },
-    history: (query: HistoryQuery) => openedLog().history(query),
-    season: {
-      review: (span) => answers.review(span),
-      sessions: () => answers.sessions(),
-      mark: (session) => answers.mark(session),
-      remove: (id) => answers.remove(id),
-    },
-    notices: links.notices,
-    watch: {
-      alarms: spec.alarms,
-      record: (query) => recordPage(openedLog().database, query),
-      check: () =>
-        checkOf({
-          version: spec.about.version,
-          beat,
-          health,
-          log: progress(),
-          ...links.health(),
-          nowSeconds: clock.monotonicSeconds(),
-        }),
-    },
-    submit: (action, id, by, from) => desk.submit(action, id, by, from),
-    wallSeconds: () => wallSeconds,
-  };
+    gate,
+    stream,
+    desk,
+    links,
+    heatRuns,
+    answers,
+    tally,
+    heard,
+    openedLog,
+    progress,
+    say,
+  });
   const note = (tag: string) => (text: string) => say({ kind: "note", tag, text, by: null });
   const crowds = new Refusals(clock, note("crowded"));
   const crowd: Crowd = { isProxy, onCrowd: (address) => crowds.add(crowdWords(address)) };

@@ -1,7 +1,7 @@
 // The facts of tachometer and daemon as pairs of words, and everything as the plain text that may go to a friend: no name
 // of the feedpoint, no address, no path.
 
-import type { Check } from "../../daemon/wire/check.ts";
+import type { Check, HardwareHealth } from "../../daemon/wire/check.ts";
 import type { About, Frame } from "../../daemon/wire/frame.ts";
 import { type Figures, joined } from "../figures.ts";
 import { strings } from "../strings.ts";
@@ -86,33 +86,40 @@ export function rateText(errors: number, sweeps: number): string {
   return rate === null ? words.noCycles : rate.toFixed(1);
 }
 
-export function factsText(check: Check, frame: Frame, figures: Figures, about: About | null): string {
-  const simulated = about?.simulated === true ? [strings.simulated(about.speed)] : [];
-  const lines: string[] = [words.friendHead(check.version), ...simulated, ""];
-  const { hardware } = check;
-  if (hardware !== null) {
-    lines.push(`${words.partsCaption}:`);
-    for (const { name, part, place, errors } of hardware.parts) {
-      const receiving = errors.reduce((sum, count) => sum + count.receiving, 0);
-      const transmitting = errors.reduce((sum, count) => sum + count.transmitting, 0);
+function hardwareLines({ parts, buses, sweeps }: HardwareHealth): readonly string[] {
+  return [
+    `${words.partsCaption}:`,
+    ...parts.map(({ name, part, place, errors }) => {
+      const rate = (side: "receiving" | "transmitting"): string =>
+        rateText(
+          errors.reduce((sum, count) => sum + count[side], 0),
+          sweeps[side],
+        );
       const codes = errors.map(({ code }) => strings.drawing.code(code)).join("; ");
-      lines.push(
-        `  ${name} (${part}, ${place}): ${rateText(receiving, hardware.sweeps.receiving)} / ${rateText(transmitting, hardware.sweeps.transmitting)} ${codes}`.trimEnd(),
-      );
-    }
-    for (const { bus, transfers, retries, reopens, errors, stuck } of hardware.buses) {
-      lines.push(
-        `  ${bus}: ${transfers} ${words.transfers}, ${retries} ${words.retries}, ${reopens} ${words.reopens}, ${errors} ${words.errors}, ${stuck ? words.stuck : words.free}`,
-      );
-    }
-  }
+      return `  ${name} (${part}, ${place}): ${rate("receiving")} / ${rate("transmitting")} ${codes}`.trimEnd();
+    }),
+    ...buses.map(({ bus, transfers, retries, reopens, errors, stuck }) => {
+      const counts = `${transfers} ${words.transfers}, ${retries} ${words.retries}, ${reopens} ${words.reopens}`;
+      return `  ${bus}: ${counts}, ${errors} ${words.errors}, ${stuck ? words.stuck : words.free}`;
+    }),
+  ];
+}
+
+/** Everything as plain text, a fact a line. */
+export function factsText(check: Check, frame: Frame, figures: Figures, about: About | null): string {
   const facts = [
     ...(check.tach === null ? [] : tachFacts(check.tach, figures)),
     ...driveFacts(check, figures),
     ...daemonFacts(check, figures),
   ];
-  for (const [name, value] of facts) lines.push(`${name}: ${value}`);
-  const alarms = frame.alarms.map(({ tag }) => strings.alarmView.name(tag));
-  lines.push([`${strings.stage.title}: ${strings.stage.names[frame.power_stage]}`, ...alarms].join(", "));
+  const stage = `${strings.stage.title}: ${strings.stage.names[frame.power_stage]}`;
+  const lines = [
+    words.friendHead(check.version),
+    ...(about?.simulated === true ? [strings.simulated(about.speed)] : []),
+    "",
+    ...(check.hardware === null ? [] : hardwareLines(check.hardware)),
+    ...facts.map(([name, value]) => `${name}: ${value}`),
+    [stage, ...frame.alarms.map(({ tag }) => strings.alarmView.name(tag))].join(", "),
+  ];
   return lines.join("\n").replaceAll("\u00a0", " ");
 }

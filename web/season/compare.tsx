@@ -74,10 +74,66 @@ function Curves({ traces, scales: { x, y } }: { readonly traces: readonly Elapse
   );
 }
 
+type ChoiceProps = {
+  readonly name: (typeof NAMES)[number];
+  readonly review: SeasonReview;
+  readonly figures: Figures;
+  readonly chosen: number;
+  readonly onChoose: (id: number) => void;
+};
+
+/** Which session this curve is, with the stroke it is drawn in. */
+function Choice({ name, review, figures, chosen, onChoose }: ChoiceProps) {
+  return (
+    <label class={`curve-${name}`}>
+      <svg width="34" height="12" aria-hidden="true">
+        <path class="curve-line" d="M1 6H33" />
+      </svg>
+      <span class="hidden">{words[name]}</span>
+      <select value={chosen} onChange={(event) => onChoose(Number(event.currentTarget.value))}>
+        {review.sessions.map((session) => (
+          <option key={session.id} value={session.id}>
+            {`${session.name}, ${figures.day(session.from_seconds + review.utc_offset_seconds)}`}
+          </option>
+        ))}
+      </select>
+    </label>
+  );
+}
+
+type BesideProps = { readonly first: SessionSummary; readonly second: SessionSummary; readonly figures: Figures };
+
+/** The figures of both, row by row. */
+function Beside({ first, second, figures }: BesideProps) {
+  const cells = [figuresOf(first, figures), figuresOf(second, figures)] as const;
+  return (
+    <div class="compare-figures">
+      <table>
+        <thead>
+          <tr>
+            <td />
+            <th scope="col">{first.name}</th>
+            <th scope="col">{second.name}</th>
+          </tr>
+        </thead>
+        <tbody>
+          {ROWS.map((name, row) => (
+            <tr key={name}>
+              <th scope="row">{name}</th>
+              <td>{cells[0][row]}</td>
+              <td>{cells[1][row]}</td>
+            </tr>
+          ))}
+        </tbody>
+      </table>
+    </div>
+  );
+}
+
 type CompareProps = { readonly review: SeasonReview; readonly store: Store };
 
 export function Compare({ review, store }: CompareProps) {
-  const { sessions, utc_offset_seconds: offset } = review;
+  const { sessions } = review;
   const figures = store.figures.value;
   const pair = useSignal(usualPair(sessions));
   const traces = useSignal<readonly ElapsedTrace[] | "waiting" | "missing">("waiting");
@@ -124,35 +180,25 @@ export function Compare({ review, store }: CompareProps) {
       ([at, low, high]) => [at, figures.temperatureValue(low), figures.temperatureValue(high)] as const,
     ),
   }));
-  const cells = [figuresOf(first, figures), figuresOf(second, figures)] as const;
   return (
     <section aria-labelledby="season-compare-title">
       <h2 id="season-compare-title">
         {words.title} <span class="trail-unit">{figures.temperature(0).unit}</span>
       </h2>
       <div class="compare-choice">
-        {([first, second] as const).map((session, index) => (
-          <label key={NAMES[index]} class={`curve-${NAMES[index]}`}>
-            <svg width="34" height="12" aria-hidden="true">
-              <path class="curve-line" d="M1 6H33" />
-            </svg>
-            <span class="hidden">{words[NAMES[index] ?? "first"]}</span>
-            <select
-              value={session.id}
-              onChange={(event) => {
-                const id = Number(event.currentTarget.value);
-                traces.value = "waiting";
-                pair.value = index === 0 ? [id, second.id] : [first.id, id];
-                span.value = null;
-              }}
-            >
-              {sessions.map(({ id, name, from_seconds }) => (
-                <option key={id} value={id}>
-                  {`${name}, ${figures.day(from_seconds + offset)}`}
-                </option>
-              ))}
-            </select>
-          </label>
+        {NAMES.map((name, index) => (
+          <Choice
+            key={name}
+            name={name}
+            review={review}
+            figures={figures}
+            chosen={index === 0 ? first.id : second.id}
+            onChoose={(id) => {
+              traces.value = "waiting";
+              pair.value = index === 0 ? [id, second.id] : [first.id, id];
+              span.value = null;
+            }}
+          />
         ))}
       </div>
       <ZoomBar
@@ -186,26 +232,7 @@ export function Compare({ review, store }: CompareProps) {
         {(scales) => <Curves traces={inDegrees} scales={scales} />}
       </Plot>
       <p class="note plot-foot">{words.elapsed}</p>
-      <div class="compare-figures">
-        <table>
-          <thead>
-            <tr>
-              <td />
-              <th scope="col">{first.name}</th>
-              <th scope="col">{second.name}</th>
-            </tr>
-          </thead>
-          <tbody>
-            {ROWS.map((name, row) => (
-              <tr key={name}>
-                <th scope="row">{name}</th>
-                <td>{cells[0][row]}</td>
-                <td>{cells[1][row]}</td>
-              </tr>
-            ))}
-          </tbody>
-        </table>
-      </div>
+      <Beside first={first} second={second} figures={figures} />
       <TraceTable traces={drawn} figures={figures} />
       <button
         type="button"

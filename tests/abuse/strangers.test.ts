@@ -16,8 +16,10 @@ beforeAll(async () => {
 afterAll(() => target.remove());
 
 const PATIENT = { timeout: 60_000, interval: 100 };
-const healthy = async (): Promise<void> =>
-  expect((await fetch(`${target.address}healthz`, { signal: AbortSignal.timeout(5_000) })).status).toBe(200);
+const healthy = (): Promise<void> =>
+  vi.waitFor(async () => {
+    expect((await fetch(`${target.address}healthz`, { signal: AbortSignal.timeout(5_000) })).status).toBe(200);
+  }, PATIENT);
 const state = (cookie: string): Promise<Response> =>
   fetch(`${target.address}api/v1/state`, { headers: { Cookie: cookie } });
 

@@ -1,4 +1,4 @@
-// `npm run faults:season [-- --kills N --cuts N]`: the season log against SIGKILL at random moments, and against a medium that keeps only
+// `npm run test:faults:season [-- --kills N --cuts N]`: the season log against SIGKILL at random moments, and against a medium that keeps only
 // what was forced to it. The second traces a real writer's system calls (strace, installed if missing) and replays them up to a
 // random call; of what was not yet forced a random part of the sectors arrives. Exit status 1 when anything told was lost.
 

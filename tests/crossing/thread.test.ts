@@ -72,7 +72,7 @@ describe("the end of the service thread", () => {
     const closed = thread.close();
     go.postMessage("go");
     await closed;
-    await vi.waitFor(() => expect(heard).toEqual(["first", "tripped", "stopped", "stop"]));
+    await vi.waitFor(() => expect(heard).toEqual(["first", "tripped", "stopped", "stop"]), { timeout: 20_000 });
     go.close();
     ear.close();
   });

@@ -50,7 +50,7 @@ describe("the supervisor", () => {
       "WATCHDOG=1",
       "STOPPING=1",
     ];
-    await vi.waitFor(() => expect(lines()).toEqual(expected), { timeout: 5000 });
+    await vi.waitFor(() => expect(lines()).toEqual(expected), { timeout: 20_000 });
     expect(troubles).toEqual([]);
   });
 
@@ -60,7 +60,7 @@ describe("the supervisor", () => {
     clock.advance(31);
     supervisor.alive("two\nlines");
     supervisor.close();
-    await vi.waitFor(() => expect(lines()).toEqual(["READY=1", "STATUS=one", "STATUS=two lines"]), { timeout: 5000 });
+    await vi.waitFor(() => expect(lines()).toEqual(["READY=1", "STATUS=one", "STATUS=two lines"]), { timeout: 20_000 });
   });
 
   it("that cannot be told is a trouble, not an error", async () => {
@@ -73,7 +73,7 @@ describe("the supervisor", () => {
     });
     vi.unstubAllEnvs();
     supervisor.ready("one");
-    await vi.waitFor(() => expect(troubles).toHaveLength(1), { timeout: 5000 });
+    await vi.waitFor(() => expect(troubles).toHaveLength(1), { timeout: 20_000 });
     supervisor.alive("two");
     supervisor.close();
     expect(troubles[0]).toContain("systemd-notify");

@@ -86,9 +86,14 @@ export async function crowd(): Promise<Tally> {
     );
   }
   await Promise.all(guests);
-  await vi.waitFor(async () => expect((await at(daemon)) - begun).toBeGreaterThan(CYCLES), PATIENT);
-  const health = await fetch(`${daemon.address}healthz`, { signal: AbortSignal.timeout(10_000) });
-  expect(health.status).toBe(200);
+  await vi.waitFor(async () => expect((await at(daemon)) - begun).toBeGreaterThan(CYCLES), {
+    ...PATIENT,
+    timeout: PATIENT.timeout + 1000 * CYCLES,
+  });
+  await vi.waitFor(async () => {
+    const health = await fetch(`${daemon.address}healthz`, { signal: AbortSignal.timeout(10_000) });
+    expect(health.status).toBe(200);
+  }, PATIENT);
   expect(await daemon.stop()).toBe(0);
 
   const database = openReadOnly(join(folder, "simulated.db"));

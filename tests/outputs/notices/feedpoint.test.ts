@@ -176,8 +176,10 @@ describe("the state of the notices", () => {
     await vi.waitFor(async () => {
       const [email, webhook] = (await state()).notices;
       expect(email).toMatchObject({ failures: 0, lastError: null });
-      expect(webhook).toMatchObject({ failures: 1, waiting: 1 });
-      expect(webhook?.lastError).not.toBe("");
+      // It is tried again and again, and meanwhile there may be more to tell.
+      expect(webhook?.failures).toBeGreaterThanOrEqual(1);
+      expect(webhook?.waiting).toBeGreaterThanOrEqual(1);
+      expect(webhook?.lastError).toMatch(/./);
     }, PATIENT);
     const entries = async (): Promise<string> => {
       const { openReadOnly } = await import("../../../daemon/season/store.ts");

@@ -7,6 +7,7 @@ export type Stress = { readonly blockSeconds: number } | { readonly crash: strin
 
 channel.onmessage = (message) => {
   const stress = (message as { readonly data: Stress }).data;
+  channel.postMessage("it begins");
   if ("crash" in stress) throw new Error(stress.crash);
   // As a stalled fsync would: the whole thread stands still.
   Atomics.wait(new Int32Array(new SharedArrayBuffer(4)), 0, 0, stress.blockSeconds * 1000);

@@ -19,13 +19,16 @@ export type HeaderSupply = { readonly kind: "supply"; readonly pin: number; read
 
 export type HeaderPin = HeaderLine | HeaderSupply;
 
+/** Where the serial console sends, if the system has one: high while it is silent, as every serial line is, from before Linux runs. */
+export const CONSOLE_OUTPUT = 14;
+
 const USES: Readonly<Record<number, string>> = {
   0: "ID EEPROM, data",
   1: "ID EEPROM, clock",
   2: "I²C 1, data (SDA)",
   3: "I²C 1, clock (SCL)",
   4: "1-wire",
-  14: "serial, transmit",
+  [CONSOLE_OUTPUT]: "serial, transmit",
   15: "serial, receive",
 };
 

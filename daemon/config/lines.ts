@@ -2,7 +2,7 @@
 // line, and lines wanted twice however they are written.
 
 import { headerOffset, headerPin } from "../../hardware/gpio/header-lines.ts";
-import { headerLine } from "../../hardware/header.ts";
+import { CONSOLE_OUTPUT, type HeaderLine, headerLine } from "../../hardware/header.ts";
 import { placeOfLine } from "../../hardware/place.ts";
 import type { LineSpec } from "../../hardware/ports.ts";
 import type { ReadConfig } from "./parse.ts";
@@ -50,7 +50,7 @@ export function* lineProblems({ config, placeOf }: ReadConfig): Generator<Proble
 /** What is wrong with a line beside those that were given before it; null when it will do on a board that has it. */
 export function lineFault(wired: WiredLine, before: readonly WiredLine[]): LineFault | null {
   const { line, chip, path } = wired;
-  const unfit = pinFault(line, chip) ?? pullFault(lineSpec(line, chip), path.join("."));
+  const unfit = pinFault(line, chip) ?? highFault(lineSpec(line, chip), path.join("."));
   if (unfit !== null) return unfit;
   const thing = nameOf(lineSpec(line, chip));
   const holder = before.find((other) => nameOf(lineSpec(other.line, other.chip)) === thing);
@@ -71,19 +71,25 @@ function pinFault(line: LineText, chip: string | undefined): LineFault | null {
 }
 
 /** What a high level does there while no program runs. */
-const WHILE_PULLED_UP: Readonly<Record<string, string>> = {
+const WHILE_HIGH: Readonly<Record<string, string>> = {
   "relay.reduce": "would permit power while no program runs",
   "relay.inhibit": "would permit power while no program runs",
   "fan_cut.line": "would cut the fan off while no program runs",
 };
 
-/** Some lines of the header are pulled up from power-up until a program says otherwise: nothing that must be released then may hang there. */
-function pullFault(line: LineSpec, what: string): LineFault | null {
-  const harm = WHILE_PULLED_UP[what];
+/** Some lines of the header are high from power-up until a program says otherwise: nothing that must be released then may hang there. */
+function highFault(line: LineSpec, what: string): LineFault | null {
+  const harm = WHILE_HIGH[what];
   const pin = headerLine(headerOffset(line) ?? -1);
-  if (harm === undefined || pin?.resetPull !== "up") return null;
-  const expected = "a line that is pulled down from power-up, GPIO9 to GPIO27";
-  return { expected, got: `pin ${pin.pin}, ${pin.name}, which is pulled up and ${harm}` };
+  const why = pin === null ? null : highBy(pin);
+  if (harm === undefined || pin === null || why === null) return null;
+  const expected = "a line that is low from power-up, one of GPIO9 to GPIO27 but not GPIO14";
+  return { expected, got: `pin ${pin.pin}, ${pin.name}, which ${why} and ${harm}` };
+}
+
+function highBy({ offset, resetPull }: HeaderLine): string | null {
+  if (resetPull === "up") return "is pulled up";
+  return offset === CONSOLE_OUTPUT ? "a serial console holds high" : null;
 }
 
 /** The same words for the same line, whether its number, its pin or its name was written. */

@@ -70,6 +70,34 @@ describe("a line", () => {
   });
 });
 
+describe("a line that must be low while no program runs", () => {
+  // GPIO14 is the serial console's output (Raspberry Pi documentation, "Configure UARTs"; from memory); a silent UART is high (common practice, no source).
+  it.each([
+    [
+      "relay.reduce",
+      '[relay]\nreduce = "pin 8"\ninhibit = 24\n',
+      "pin 8, GPIO14, which a serial console holds high and would permit",
+    ],
+    [
+      "relay.inhibit",
+      "[relay]\nreduce = 23\ninhibit = 14\n",
+      "pin 8, GPIO14, which a serial console holds high and would permit",
+    ],
+    [
+      "fan_cut.line",
+      '[fan.power_cycle]\nattempts = 3\n[fan_cut]\nline = "GPIO14"\n',
+      "pin 8, GPIO14, which a serial console holds high and would cut the fan off",
+    ],
+    ["relay.inhibit", "[relay]\nreduce = 23\ninhibit = 8\n", "pin 24, GPIO8, which is pulled up and would permit"],
+  ])("is refused: %s", (what, text, got) => {
+    expect(problemsOf(text)).toMatchObject([{ what, got: expect.stringContaining(got) }]);
+  });
+
+  it.each(["9", "13", "15", "27"])("may be GPIO%s", (offset) => {
+    expect(problemsOf(`[relay]\nreduce = 23\ninhibit = ${offset}\n`)).toEqual([]);
+  });
+});
+
 describe("the kernel's interface", () => {
   it("is chosen by itself unless it is named", () => {
     const read = (text: string) => parseConfig(`${TRANSFORMER}${text}`, "x.toml").config.gpio.interface;

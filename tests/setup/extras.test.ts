@@ -103,11 +103,11 @@ describe("lines", () => {
   it.each([
     [
       "pin 7",
-      "a line that is pulled down from power-up, GPIO9 to GPIO27, got pin 7, GPIO4, which is pulled up and would permit power while no program runs",
+      "a line that is low from power-up, one of GPIO9 to GPIO27 but not GPIO14, got pin 7, GPIO4, which is pulled up and would permit power while no program runs",
     ],
     [
       "GPIO8",
-      "a line that is pulled down from power-up, GPIO9 to GPIO27, got pin 24, GPIO8, which is pulled up and would permit power while no program runs",
+      "a line that is low from power-up, one of GPIO9 to GPIO27 but not GPIO14, got pin 24, GPIO8, which is pulled up and would permit power while no program runs",
     ],
     ["pin 6", "a pin that is a GPIO line, got pin 6, ground"],
     ["pin 41", 'a line number from 0 to 1023, a pin such as "pin 16", or a line\'s name such as "GPIO23"'],

@@ -165,10 +165,10 @@ export function permitSheet(): Sheet {
       },
       {
         at: [1.5, 48],
-        text: "GPIO23 and GPIO24 are pulled down from power-up; a line of GPIO0 to GPIO8 would be pulled up, and must not be used here.",
+        text: "GPIO23 and GPIO24 are pulled down from power-up; one of GPIO0 to GPIO8 would be pulled up, and on GPIO14 the serial console rests high: use none of them here.",
       },
       {
-        at: [1.5, 51.2],
+        at: [1.5, 49.6],
         text: "The keying line may carry more than K4 stands: old amplifiers key with over 100 V. Measure it first, or use their own interface.",
       },
     ],

@@ -77,7 +77,7 @@ export function busSheet(): Sheet {
     ].map(wire),
     notes: [
       { at: [28, 10], text: "shielded; twist data with 3.3 V, clock with 0 V" },
-      { at: [28, 23.4], text: "a ferrite clamp at each end; shield bonded at the entry" },
+      { at: [28, 23.4], text: "a ferrite clamp at each end, shields bonded" },
       {
         at: [1.5, 47],
         text: `The board pulls both lines up with 1.8 kΩ. Modules with 10 kΩ of their own: at most ${mostModulesWithPullUps(10_000)}; with 4.7 kΩ: at most ${mostModulesWithPullUps(4_700)}. Take the others' off.`,

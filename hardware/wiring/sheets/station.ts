@@ -11,8 +11,8 @@ export function stationSheet(): Sheet {
     size: [104, 60],
     places: [
       { title: "Shack", at: [1.5, 4.5], size: [25, 42] },
-      { title: "Yard: board's enclosure, weatherproof and RF-tight", at: [35, 20], size: [33, 26.5] },
-      { title: "Feedpoint: vented box", at: [76, 4.5], size: [26.5, 42] },
+      { title: "Board's enclosure", at: [35, 20], size: [33, 26.5] },
+      { title: "Box at the feedpoint", at: [76, 4.5], size: [26.5, 42] },
     ],
     blocks: [
       {
@@ -36,7 +36,7 @@ export function stationSheet(): Sheet {
       },
       { title: "Common-mode choke", lines: ["on the coax"], at: [58, 7], size: [15, 7.5] },
       { title: "Permit relays", lines: ["K1 reduce, K2 inhibit"], at: [37, 23.5], size: [13, 7] },
-      { title: "Board", lines: ["with Emberwire"], at: [53, 23.5], size: [13, 20] },
+      { title: "Board", lines: ["with Emberwire,", "in the yard"], at: [53, 23.5], size: [13, 20] },
       { title: "Filters, converter", lines: ["L1, D1, A1, F3"], at: [37, 36.5], size: [13, 7] },
       {
         title: "Transformer",
@@ -57,9 +57,9 @@ export function stationSheet(): Sheet {
       { points: wire("24,26 37,26"), name: "permit loops", nameAt: [27, 25.2] },
       { points: wire("50,26 53,26") },
       {
-        points: wire("43.5,23.5 43.5,17.8 74,17.8 74,23 79,23"),
+        points: wire("48.5,23.5 48.5,17.8 74,17.8 74,23 79,23"),
         name: "inhibit loop through the cutout",
-        nameAt: [46, 17],
+        nameAt: [51, 17],
       },
       { points: wire("24,40 37,40"), name: "12 V", nameAt: [29, 39.2] },
       { points: wire("50,40 53,40") },
@@ -73,7 +73,7 @@ export function stationSheet(): Sheet {
       },
       {
         at: [1.5, 51],
-        text: "Both boxes: entries and drain hole at the bottom, a drip loop on each cable, insect screen on the vents, out of the sun, on nothing that burns.",
+        text: "Board's enclosure: weatherproof, RF-tight. Both: entries and drain hole at the bottom, a drip loop on each cable, insect screen on vents, out of the sun, on nothing that burns.",
       },
       {
         at: [1.5, 52.6],

@@ -29,7 +29,7 @@ export function supplySheet(): Sheet {
       },
       {
         title: "A2",
-        lines: ["INA219, 0.1 Ω"],
+        lines: ["INA219", "0.1 Ω"],
         at: [65, 9],
         size: [11, 6],
         terminals: [

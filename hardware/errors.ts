@@ -35,19 +35,19 @@ export const HARDWARE_REMEDIES: Readonly<Record<HardwareErrorCode, string>> = {
   NACK: "Check the chip's power, its address straps and both bus wires; `i2cdetect -y BUS` lists who answers.",
   TIMEOUT: "Look for a broken or shorted wire, a missing pull-up, or a chip that stretches the clock.",
   BUS_STUCK:
-    "Take the power off the sensors for a moment; if it returns, slow the bus down and shorten or screen the cable.",
+    "Take the power off the sensors for a moment; if it returns, slow the bus down and shorten or shield the cable.",
   BUS_MISSING:
-    "Enable I2C: on a Raspberry Pi put `dtparam=i2c_arm=on` into /boot/firmware/config.txt and reboot; if it stays, `sudo modprobe i2c-dev` (the package loads it at every boot).",
+    "Enable I2C: on a Raspberry Pi put `dtparam=i2c_arm=on` into /boot/firmware/config.txt and reboot; if it stays away, `sudo modprobe i2c-dev` (the package loads it at every boot).",
   ADDRESS_BUSY:
     "Read this chip through its hwmon file instead, or take its driver off (`dtoverlay` or `delete_device`).",
   WRONG_DEVICE:
-    "Compare the chip's marking and its address straps with the configuration; where they agree, its wires are disturbed: shorten or screen the cable.",
-  CRC: "Something disturbs the wires: shorten or screen the cable, add a ferrite, lower the bus clock.",
+    "Compare the chip's marking and its address straps with the configuration; where they agree, its wires are disturbed: shorten or shield the cable.",
+  CRC: "Something disturbs the wires: shorten or shield the cable, add a ferrite, lower the bus clock.",
   NOT_READY: "Wait a second; if it stays, the chip was reset by a weak supply or never left its sleep.",
   POWER_ON_VALUE: "The chip lost its supply during the conversion: check its supply wire and, on 1-Wire, the pull-up.",
   OUT_OF_RANGE: "Check the sensor and its wiring: a broken input often reads as an end of the scale.",
   NO_EDGES: "Check that the fan turns, that its tach wire is on this line, and that the pull-up goes to 3.3 V.",
-  IRREGULAR: "Check the tach wire's pull-up and screening, and whether the fan runs from a chopped supply.",
+  IRREGULAR: "Check the tach wire's pull-up and shield, and whether the fan runs from a chopped supply.",
   LINE_MISSING: "Compare the chip's label, the line or the pin in the configuration with what the board has.",
   LINE_BUSY: "Find who holds it: `cat /sys/kernel/debug/gpio` as root; free it or choose another line.",
   LINE_SETTINGS:
@@ -56,7 +56,7 @@ export const HARDWARE_REMEDIES: Readonly<Record<HardwareErrorCode, string>> = {
     "Disconnect the relay board's input and try again. If the line reads well now, the board feeds it: it works the wrong way round " +
     "(low = energised) and would permit power with a dead computer; use one that a high level energises. If not, the line is shorted or another program drives it.",
   PERMISSION:
-    "Run the command with sudo. If it is the daemon that may not: its user belongs into the groups `i2c` and `gpio`, and the udev rules give them the devices; the package sees to both.",
+    "Run the command with sudo. If it is the daemon that may not: its user belongs in the groups `i2c` and `gpio`, and the udev rules give them the devices; the package sees to both.",
   FILE_MISSING: "Check the path in the configuration and that the kernel's driver for the sensor is loaded.",
   MALFORMED: "Check that the path in the configuration names the file with the value, not another one.",
   CLOSED: "Start the daemon again.",

@@ -78,7 +78,7 @@ async function checkTach(tachometer: Tachometer, scene: TachScene): Promise<Find
   if (speeds.length < LEAST_SPEEDS) {
     return bad(
       "pulses that make no speed",
-      "Check the tach lead: its pull-up to 3.3 V, its screen and its ferrite; and that the fan runs from a smooth supply, not a chopped one.",
+      "Check the tach lead: its pull-up to 3.3 V, its shield and its ferrite; and that the fan runs from a smooth supply, not a chopped one.",
     );
   }
   return judgeSpeed(name, place, speeds, samples, scene);
@@ -154,7 +154,7 @@ function judgeSpeed(
     return mind(`it swings by ${(100 * swing).toFixed(0)} %`, remedy);
   }
   if (rejected > NOISY_PER_SECOND * WATCH_SECONDS) {
-    return mind("the line is disturbed", "Screen the tach lead, add a ferrite, and a small capacitor at the pin.");
+    return mind("the line is disturbed", "Shield the tach lead, add a ferrite, and a small capacitor at the pin.");
   }
   return wellDone(what, place, says);
 }

@@ -49,7 +49,7 @@ const hex = (address: number): string => `0x${address.toString(16).padStart(2, "
 
 const REST =
   "With the power on and nothing transmitting, SDA and SCL both rest at 3.3 V: where one rests lower, its pull-up is missing or " +
-  "something shorts it. Take the sensors off one by one until it comes free; shorten or screen a long cable.";
+  "something shorts it. Take the sensors off one by one until it comes free; shorten or shield a long cable.";
 
 function onBus(
   code: HardwareErrorCode,

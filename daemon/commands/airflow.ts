@@ -40,8 +40,8 @@ const USUAL_SHARE = { low: 0.5, nominal: 0.6, high: 0.7 } as const;
 
 const EXAMPLE = `
 Examples:
-  $ emberwire airflow --heat 100W --rise 8K --altitude 300m --inlet 30C
-  $ emberwire airflow --heat 75W --rise 14K --fan-cfm 12 --vents 3x25mm
+  emberwire airflow --heat 100W --rise 8K --altitude 300m --inlet 30C
+  emberwire airflow --heat 75W --rise 14K --fan-cfm 12 --vents 3x25mm
 
 Airflow is counted as the air enters. Without --vents a fan in a box is taken at 50 to 70 % of its free delivery.`;
 

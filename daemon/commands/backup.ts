@@ -20,13 +20,13 @@ const BACKUP_EXAMPLE = `
 The daemon may run meanwhile; the copy is one file, checked before it gets its name.
 
 Example:
-  emberwire backup --config /etc/emberwire/emberwire.toml --out /media/stick/season.db`;
+  sudo emberwire backup --config /etc/emberwire/emberwire.toml --out /media/stick/season.db`;
 
 const RESTORE_EXAMPLE = `
 Stop the daemon first. The log that was there stays beside as FILE.before-restore.
 
 Example:
-  emberwire restore /media/stick/season.db --config /etc/emberwire/emberwire.toml`;
+  sudo emberwire restore /media/stick/season.db --config /etc/emberwire/emberwire.toml`;
 
 /** Adds `backup` and `restore` to the program. */
 export function register(program: Command): void {

@@ -37,7 +37,7 @@ const EXAMPLE = `
 Releases both relay lines while it looks. Without a config it checks the simulated feedpoint.
 
 Example:
-  emberwire check --config /etc/emberwire/emberwire.toml`;
+  sudo emberwire check --config /etc/emberwire/emberwire.toml`;
 
 const MARKS = { good: "ok  ", warning: "mind", bad: "BAD " } as const;
 

@@ -46,7 +46,7 @@ async function run(flags: Flags): Promise<void> {
   const every = EVERY[flags.every];
   if (every === undefined) throw wrong("--every", "1s, 1min or 15min", flags.every);
   if (flags.format !== "csv" && flags.format !== "parquet") throw wrong("--format", "csv or parquet", flags.format);
-  if (flags.format === "parquet" && flags.out === undefined) throw wrong("--out", "a file, for Parquet", "none");
+  if (flags.format === "parquet" && flags.out === undefined) throw wrong("--out", "a file, for Parquet", null);
   const clock = await systemClock();
   const [fromSeconds, toSeconds] = spanFrom(flags, clock.wallSeconds());
   const { file, simulated, name } = seasonFile(flags);
@@ -106,5 +106,5 @@ function put(text: string): void {
   }
 }
 
-const wrong = (what: string, expected: string, got: string): RequestError =>
-  new RequestError([{ what, where: COMMAND_LINE, expected, got: JSON.stringify(got) }]);
+const wrong = (what: string, expected: string, got: string | null): RequestError =>
+  new RequestError([{ what, where: COMMAND_LINE, expected, got: got === null ? "nothing" : JSON.stringify(got) }]);

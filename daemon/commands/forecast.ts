@@ -11,7 +11,7 @@ import { type ForecastFlags, hoursOf } from "./forecast-hours.ts";
 
 const EXAMPLE = `
 Example:
-  $ emberwire forecast --plan contest.csv --air tomorrow.csv
+  emberwire forecast --plan contest.csv --air tomorrow.csv
 
 The plan is CSV with hour,band,mode,duty,drive_watts: duty is the share of the hour spent in overs, drive is peak envelope
 power; an hour without a row is silence. The air is CSV with hour,air_celsius and optionally sun_watts. Without --air,

@@ -111,6 +111,10 @@ function readWire(text: string): number {
   if (gauge !== null) {
     return awgDiameterMeters(quantity(text, "count", { what: "--wire", where: COMMAND_LINE, low: 0, high: 50 }));
   }
+  if (!/^\s*[\d.]/.test(text)) {
+    const expected = "an AWG number such as 14, or a diameter such as 1.6mm";
+    throw new RequestError([{ what: "--wire", where: COMMAND_LINE, expected, got: JSON.stringify(text) }]);
+  }
   return quantity(text, "length", { what: "--wire", where: COMMAND_LINE, low: 1e-5, high: 0.02 });
 }
 

@@ -7,8 +7,8 @@ import { type LossFlags, readQuestion } from "./loss-question.ts";
 
 const EXAMPLE = `
 Examples:
-  $ emberwire loss --mix 43 --toroids 3 --turns 3 --frequency 3.6MHz --drive 1.5kW
-  $ emberwire loss --mix 43 --toroids 3 --turns 3 --bands --drive 1.5kW
+  emberwire loss --mix 43 --toroids 3 --turns 3 --frequency 3.6MHz --drive 1.5kW
+  emberwire loss --mix 43 --toroids 3 --turns 3 --bands --drive 1.5kW
 
 The loss fraction is core loss (plus copper loss when --wire and --secondary-turns are given) over the power that the
 transformer and the wire take together. Figures are for 25 °C and small signals; a real core may differ by 20 % and more.`;

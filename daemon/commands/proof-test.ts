@@ -15,7 +15,7 @@ type Step = Extract<Action, { readonly kind: "proof test" }>["step"];
 
 const EXAMPLE = `
 Example:
-  emberwire proof-test --config /etc/emberwire/emberwire.toml
+  sudo emberwire proof-test --config /etc/emberwire/emberwire.toml
 
 Stand at the transmitter, into a dummy load. Keying it is your part; keep everybody away from the wire.`;
 

@@ -22,7 +22,7 @@ const MOST_TEMPERATURES = 12;
 
 const EXAMPLE = `
 Example:
-  $ emberwire rating --config /etc/emberwire/emberwire.toml --air 20C,30C,40C
+  sudo emberwire rating --config /etc/emberwire/emberwire.toml --air 20C,30C,40C
 
 Watts of peak envelope power (carrier power for AM) that may go on without end in each mode. Air is what enters the box.`;
 

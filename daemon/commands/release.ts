@@ -9,7 +9,7 @@ type Flags = { readonly config: string };
 
 const EXAMPLE = `
 Example:
-  emberwire release --config /etc/emberwire/emberwire.toml`;
+  sudo emberwire release --config /etc/emberwire/emberwire.toml`;
 
 /** Adds `release` to the program. */
 export function register(program: Command): void {

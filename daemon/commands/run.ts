@@ -97,7 +97,7 @@ async function run(flags: Flags, command: Command): Promise<void> {
 /** One page of many feedpoints; it opens no hardware and no log. */
 async function runOverview(flags: Flags, command: Command): Promise<void> {
   const other = (["model", "simulated", "speed", "data"] as const).find((name) => flags[name] !== undefined);
-  if (other !== undefined) throw refusedFlag(`--${other}`, "a flag of a feedpoint only without --overview", "both");
+  if (other !== undefined) throw refusedFlag(`--${other}`, "--overview without it: that is no feedpoint", "both");
   if (flags.config === undefined) throw refusedFlag("--config", "a config with a table [overview]", "nothing");
   const { readOverviewFile } = await import("../config/parse.ts");
   const { startOverview } = await import("../overview.ts");
@@ -130,8 +130,9 @@ function machineFor(simulated: boolean, read: ReadConfig, speed: number, clock: 
 
 function speedFrom(text: string | undefined, simulated: boolean): number {
   if (text === undefined) return 1;
-  const place = { what: "--speed", where: COMMAND_LINE, low: 1, high: simulated ? 3600 : 1 };
-  return quantity(text, "count", place);
+  const speed = quantity(text, "count", { what: "--speed", where: COMMAND_LINE, low: 1, high: 3600 });
+  if (!simulated && speed !== 1) throw refusedFlag("--speed", "--simulated beside it", "a real feedpoint");
+  return speed;
 }
 
 /** Ends on SIGTERM, SIGINT or an error nobody foresaw; the relay is released in every case. */

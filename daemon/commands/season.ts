@@ -10,7 +10,7 @@ const EXAMPLE = `
 Reads every stretch of seconds, every rollup and the record, while the daemon may run. Exit status 1 when something is damaged.
 
 Example:
-  emberwire season verify --config /etc/emberwire/emberwire.toml`;
+  sudo emberwire season verify --config /etc/emberwire/emberwire.toml`;
 
 /** Adds `season` to the program. */
 export function register(program: Command): void {

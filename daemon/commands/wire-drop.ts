@@ -21,7 +21,7 @@ const WEAK_SHARE = 0.9;
 
 const EXAMPLE = `
 Example:
-  $ emberwire wire-drop --awg 24 --length 30m --current 0.1A --supply 12V
+  emberwire wire-drop --awg 24 --length 30m --current 0.1A --supply 12V
 
 The length is one way; both conductors count. Solid copper; stranded wire of the same gauge is a few per cent higher.
 Fuse the pair at the supply end.`;

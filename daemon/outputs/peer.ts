@@ -40,7 +40,7 @@ export function proxiesIn(trusted: readonly Network[]): IsProxy {
 
 /** For the record, about an address that holds all connections that one may have. */
 export const crowdWords = (address: string): string =>
-  `${plain(address)} has all the connections that one address may have; a reverse proxy belongs into listen.trusted_proxies`;
+  `${plain(address)} has all the connections that one address may have; a reverse proxy belongs in listen.trusted_proxies`;
 
 /** Reads where requests come from. */
 export function peerReader(isProxy: IsProxy): (request: IncomingMessage) => Peer {

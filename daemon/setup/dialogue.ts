@@ -1,7 +1,7 @@
 // The set-up from the first question to the text of a config that the daemon would take. It looks at the board and asks a person; it
 // writes no file and permits no power.
 
-import type { HardwareError } from "../../hardware/errors.ts";
+import { HARDWARE_REMEDIES, type HardwareError } from "../../hardware/errors.ts";
 import type { Board } from "../../hardware/ports.ts";
 import { type FoundChip, type Survey, surveyBoard, thermometersOf } from "../../hardware/survey.ts";
 import { supply as supplySchema } from "../config/schema/wiring.ts";
@@ -49,8 +49,8 @@ export async function askForConfig(options: DialogueOptions): Promise<string> {
   return draftText({ keys, sensors });
 }
 
-const NO_BUS = `There is no I²C bus on this machine. On a Raspberry Pi: \`dtparam=i2c_arm=on\` in config.txt, load \`i2c-dev\`,
-reboot, and begin again; or go on and name chips that are not there yet.
+const NO_BUS = `There is no I²C bus on this machine. ${HARDWARE_REMEDIES.BUS_MISSING}
+Then begin again; or go on and name chips that are not there yet.
 `;
 
 function sayBus({ place, chips, trouble }: Survey["buses"][number]): string {

@@ -37,7 +37,7 @@ const FILES: Readonly<Record<string, string>> = {
   "/etc/emberwire/emberwire.toml": "The configuration: what is wired, limits, links outward.",
   "/var/lib/emberwire/": "The season log and the model. Kept until the package is purged.",
   "/run/emberwire/outputs":
-    "Permit lines that the daemon holds open; the service releases them whenever the daemon has ended.",
+    "Output lines that the daemon holds open; the service releases them whenever the daemon has ended.",
 };
 
 const terms = (entries: Readonly<Record<string, string>>): string =>
@@ -52,8 +52,8 @@ export function manualPage(pages: readonly CommandPage[], heading: ManualHeading
     ".SH NAME\nemberwire \\- protect the transformer at the feedpoint of an end\\-fed wire\n",
     '.SH SYNOPSIS\n.B emberwire\n.I COMMAND\n.RI [ FLAG " ...]"\n',
     `.SH DESCRIPTION\n${roff(heading.description)}\n`,
-    ".PP\nQuantities take a unit (100ft, 85F, 1.5kW, 3.6MHz); a bare number is SI.\n",
-    ".SH CAUTIONS\nAn aid, not a safety device. RF at the wire burns, mains kills, and overheated ferrite can set fire.\n",
+    ".PP\nQuantities take a unit (100ft, 85F, 1.5kW, 3.6MHz); a bare number is SI, and degrees Celsius for a temperature.\n",
+    ".SH CAUTIONS\nAn aid, not a safety device. The wire and the transformer carry kilovolts, RF burns, mains kills, and overheated ferrite can set fire.\n",
     "Mount a thermal cutout that needs no computer, and lock the transmitter out before anyone goes near box or wire.\n",
     "Local codes and licensed practice come first.\n",
     `.SH COMMANDS\n${pages.map(command).join("")}`,

@@ -75,6 +75,6 @@ describe("airflow", () => {
   });
 
   it("shows examples in its help", async () => {
-    expect((await told(register, ["airflow", "--help"])).out).toContain("$ emberwire airflow --heat 100W --rise 8K");
+    expect((await told(register, ["airflow", "--help"])).out).toContain("  emberwire airflow --heat 100W --rise 8K");
   });
 });

@@ -124,6 +124,6 @@ describe("forecast", () => {
   });
 
   it("shows an example in its help", async () => {
-    expect((await asked("--help")).out).toContain("$ emberwire forecast --plan");
+    expect((await asked("--help")).out).toContain("  emberwire forecast --plan");
   });
 });

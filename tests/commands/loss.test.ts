@@ -131,6 +131,7 @@ describe("loss", () => {
     [["--toroid", "10x20x30mm"], 'got "10x20x30mm"'],
     [["--swr", "0.5"], 'command line: --swr: expected a number from 1 to 100, got "0.5"'],
     [["--swr", "2", "--load-resistance", "40"], "expected either --swr or --load-resistance, got both"],
+    [["--wire", "AWG14"], '--wire: expected an AWG number such as 14, or a diameter such as 1.6mm, got "AWG14"'],
     [["--load-reactance", "40"], "expected --load-resistance beside it, got no resistance"],
     [["--toroids", "2", "--toroid", "240,240,140"], "expected as many as sizes are listed (3), or left out, got 2"],
   ])("refuses %j in one line", async (flags, line) => {
@@ -145,6 +146,6 @@ describe("loss", () => {
   it("shows an example in its help", async () => {
     const { out, status } = await told(register, ["loss", "--help"]);
     expect(status).toBe(0);
-    expect(out).toContain("$ emberwire loss --mix 43");
+    expect(out).toContain("  emberwire loss --mix 43");
   });
 });

@@ -118,6 +118,6 @@ describe("rating", () => {
   });
 
   it("shows an example in its help", async () => {
-    expect((await asked("--help")).out).toContain("$ emberwire rating --config");
+    expect((await asked("--help")).out).toContain("sudo emberwire rating --config");
   });
 });

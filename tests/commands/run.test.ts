@@ -154,6 +154,8 @@ describe("what stands in the way", () => {
 
   it.each([
     [["run", "--speed", "0"], /--speed: expected a number from 1 to 3600, got "0"/],
+    [["run", "--config", "systemd/emberwire.toml", "--speed", "10"], /--speed: expected --simulated beside it/],
+    [["run", "--overview", "--simulated"], /--simulated: expected --overview without it: .*, got both/],
     [["run", "--listen", "nowhere"], /--listen: expected HOST:PORT .*, got "nowhere"/],
     [["run", "--listen", "203.0.113.7:8080"], /listen: expected an address of this machine/],
     [

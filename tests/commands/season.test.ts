@@ -109,7 +109,7 @@ describe("export", () => {
   it.each([
     [["--every", "2s"], '--every: expected 1s, 1min or 15min, got "2s"'],
     [["--format", "xml"], '--format: expected csv or parquet, got "xml"'],
-    [["--format", "parquet"], '--out: expected a file, for Parquet, got "none"'],
+    [["--format", "parquet"], "--out: expected a file, for Parquet, got nothing"],
     [["--from", "yesterday"], "--from: expected a date such as"],
     [["--from", "2026-11-02", "--to", "2026-11-01"], "--to: expected a date after --from"],
     [["--out", "/no/such/place.csv"], "--out: expected a file that can be written"],

@@ -50,6 +50,6 @@ describe("wire-drop", () => {
   });
 
   it("shows an example in its help", async () => {
-    expect((await told(register, ["wire-drop", "--help"])).out).toContain("$ emberwire wire-drop --awg 24");
+    expect((await told(register, ["wire-drop", "--help"])).out).toContain("  emberwire wire-drop --awg 24");
   });
 });

@@ -26,7 +26,7 @@ fan-off constants. Before the box is opened: transmitter off and keyed by nobody
 kilovolts.
 
 Example:
-  $ emberwire heat-run fit may.csv --config emberwire.toml --out MODEL.toml --report may.html`;
+  emberwire heat-run fit may.csv --config emberwire.toml --out MODEL.toml --report may.html`;
 
 /** Adds `heat-run` to the program. */
 export function register(program: Command): void {

@@ -111,15 +111,7 @@ export function Alarms({ store }: { readonly store: Store }) {
         </div>
       </div>
       <AlarmList rows={rows.value} figures={store.figures.value} />
-      {pending.value !== null && (
-        <Confirm
-          action={pending.value}
-          send={store.ask}
-          onClose={() => {
-            pending.value = null;
-          }}
-        />
-      )}
+      <Confirm pending={pending} send={store.ask} />
     </>
   );
 }

@@ -10,7 +10,8 @@ import type { PageAction } from "../commands.ts";
 import { Confirm } from "../now/confirm.tsx";
 import type { Store } from "../store.ts";
 import { strings } from "../strings.ts";
-import { daemonFacts, driveFacts, factsText, tachFacts } from "./facts.ts";
+import { FactList } from "./fact-list.tsx";
+import { daemonFacts, driveFacts, type Fact, factsText, tachFacts } from "./facts.ts";
 import { Friend } from "./friend.tsx";
 import { ProofPanel } from "./proof-panel.tsx";
 import { BusTable, PartTable } from "./tables.tsx";
@@ -19,18 +20,11 @@ import { troubles } from "./troubles.ts";
 const words = strings.check;
 const ASK_SECONDS = 4;
 
-function Facts({ id, title, facts }: { id: string; title: string; facts: readonly (readonly [string, string])[] }) {
+function Facts({ id, title, facts }: { id: string; title: string; facts: readonly Fact[] }) {
   return (
     <section class="panel" aria-labelledby={id}>
       <h2 id={id}>{title}</h2>
-      <dl class="facts">
-        {facts.map(([name, value]) => (
-          <div key={name}>
-            <dt>{name}</dt>
-            <dd>{value}</dd>
-          </div>
-        ))}
-      </dl>
+      <FactList facts={facts} />
     </section>
   );
 }
@@ -81,15 +75,7 @@ export function Check({ store }: { readonly store: Store }) {
         </div>
       </div>
       <Friend text={factsText(said, frame, figures, store.model.value.about)} />
-      {pending.value !== null && (
-        <Confirm
-          action={pending.value}
-          send={store.ask}
-          onClose={() => {
-            pending.value = null;
-          }}
-        />
-      )}
+      <Confirm pending={pending} send={store.ask} />
     </>
   );
 }

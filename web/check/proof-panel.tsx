@@ -6,6 +6,7 @@ import { NeedsLogin } from "../access/context.tsx";
 import type { PageAction } from "../commands.ts";
 import { type Figures, joined } from "../figures.ts";
 import { strings } from "../strings.ts";
+import { FactList } from "./fact-list.tsx";
 
 const words = strings.check;
 type Ask = (action: PageAction) => void;
@@ -63,14 +64,7 @@ export function ProofPanel({ frame, figures, ask }: PanelProps) {
   return (
     <section aria-labelledby="relay-title">
       <h2 id="relay-title">{`${words.relay}, ${words.proof.toLowerCase()}`}</h2>
-      <dl class="facts">
-        {facts.map(([name, value]) => (
-          <div key={name}>
-            <dt>{name}</dt>
-            <dd>{value}</dd>
-          </div>
-        ))}
-      </dl>
+      <FactList facts={facts} />
       {proof.instruction === "" ? (
         <p class="note">{words.proofNote}</p>
       ) : (

@@ -1,7 +1,7 @@
 // The question before a command goes out: what will happen, for how long and why, and a way back. It sends only after the
 // operator said yes.
 
-import { useSignal } from "@preact/signals";
+import { type Signal, useSignal } from "@preact/signals";
 import { useEffect, useRef } from "preact/hooks";
 import { useWhyNot } from "../access/context.tsx";
 import { Refused } from "../access/refused.tsx";
@@ -31,22 +31,27 @@ function asked(action: PageAction): Question {
 /** Ends an operator may choose, min. */
 const MINUTES = { shelve: [15, 60, 240, 480], bypass: [5, 10, 15, 30] } as const;
 
-type ConfirmProps = {
-  readonly action: PageAction;
-  readonly send: (action: PageAction) => Promise<Answer>;
-  readonly onClose: () => void;
-};
+type Send = (action: PageAction) => Promise<Answer>;
+type ConfirmProps = { readonly pending: Signal<PageAction | null>; readonly send: Send };
 
-export function Confirm(props: ConfirmProps) {
-  const why = useWhyNot(props.action.kind === "acknowledge" ? "acknowledge" : "operate");
+/** The dialog for the action that is pending; nothing while none is. Closed, it leaves none. */
+export function Confirm({ pending, send }: ConfirmProps) {
+  const action = pending.value;
+  const why = useWhyNot(action?.kind === "acknowledge" ? "acknowledge" : "operate");
+  if (action === null) return null;
+  const onClose = (): void => {
+    pending.value = null;
+  };
   return why === null ? (
-    <Ask {...props} />
+    <Ask action={action} send={send} onClose={onClose} />
   ) : (
-    <Refused title={asked(props.action).title} why={why} onClose={props.onClose} />
+    <Refused title={asked(action).title} why={why} onClose={onClose} />
   );
 }
 
-function Ask({ action, send, onClose }: ConfirmProps) {
+type AskProps = { readonly action: PageAction; readonly send: Send; readonly onClose: () => void };
+
+function Ask({ action, send, onClose }: AskProps) {
   const dialog = useRef<HTMLDialogElement>(null);
   const answer = useSignal<Answer | "asking" | null>(null);
   const choices: readonly number[] = action.kind === "shelve" || action.kind === "bypass" ? MINUTES[action.kind] : [];

@@ -87,15 +87,7 @@ export function Now({ store }: { readonly store: Store }) {
           <TrailPanel store={store} />
         </div>
       )}
-      {pending.value !== null && (
-        <Confirm
-          action={pending.value}
-          send={store.ask}
-          onClose={() => {
-            pending.value = null;
-          }}
-        />
-      )}
+      <Confirm pending={pending} send={store.ask} />
     </>
   );
 }

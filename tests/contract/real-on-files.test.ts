@@ -4,7 +4,7 @@ import { join } from "node:path";
 import { describe, expect, it } from "vitest";
 import { realBoard } from "../../hardware/board.ts";
 import type { Board } from "../../hardware/ports.ts";
-import { ManualClock } from "../support/clock.ts";
+import { ManualClock } from "../support/manual-clock.ts";
 import { GpioKernel } from "../support/gpio-kernel.ts";
 import { chipFiles, GpioTree, isInstalled } from "../support/gpio-tree.ts";
 import { kernelTree } from "../support/kernel-tree.ts";

@@ -4,7 +4,7 @@ import { simulatedBoard } from "../../hardware/simulated/board.ts";
 import { demoScenario } from "../../hardware/simulated/scenario.ts";
 import { keyDown, playOvers } from "../hardware/simulated/overs.ts";
 import { DEMO_SPEC } from "../hardware/simulated/wirings.ts";
-import { ManualClock } from "../support/clock.ts";
+import { ManualClock } from "../support/manual-clock.ts";
 import { type Bench, BOARD_CONTRACT } from "./board.ts";
 
 const TACH = { chipLabel: null, offset: 17 };

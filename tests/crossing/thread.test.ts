@@ -4,7 +4,7 @@
 import { describe, expect, it, vi } from "vitest";
 import { ServiceThread } from "../../daemon/crossing/thread.ts";
 import { plainEntry } from "../support/beat.ts";
-import { ManualClock } from "../support/clock.ts";
+import { ManualClock } from "../support/manual-clock.ts";
 
 const LOG = `{ acceptedRow: 0, acceptedEntry: taken, persistedRow: 0, persistedEntry: taken, writable: true, trouble: null, diskFreeRatio: null }`;
 

@@ -130,7 +130,8 @@ describe("time", () => {
 
   it("a machine that slept makes one late beat, says how late, and makes up for none", async () => {
     await heartbeat.start();
-    clock.sleep(3.5);
+    clock.pass(3.5);
+    clock.advance(0);
     await settle();
     await pass(1);
     const late = beats().map(({ outlook }) => outlook.readings.upkeep.cycleLateSeconds);

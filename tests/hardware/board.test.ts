@@ -6,9 +6,9 @@ import { join } from "node:path";
 import { describe, expect, it } from "vitest";
 import { type BoardPackages, loadPackage, realBoard } from "../../hardware/board.ts";
 import { I2cBus } from "../../hardware/i2c.ts";
-import { ManualClock } from "../support/clock.ts";
 import { chipFiles, GpioTree, isInstalled } from "../support/gpio-tree.ts";
 import { kernelTree } from "../support/kernel-tree.ts";
+import { ManualClock } from "../support/manual-clock.ts";
 import { NativeI2c } from "../support/native-i2c.ts";
 
 const neither: Partial<BoardPackages> = {

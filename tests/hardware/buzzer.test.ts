@@ -4,7 +4,7 @@ import { describe, expect, it } from "vitest";
 import { openHardware } from "../../hardware/open.ts";
 import { placeOfLine } from "../../hardware/place.ts";
 import type { Board, Buzzer, OutputLine } from "../../hardware/ports.ts";
-import type { ManualClock } from "../support/clock.ts";
+import type { ManualClock } from "../support/manual-clock.ts";
 import { systemError } from "../support/register-chip.ts";
 import { shed, WIRING } from "./simulated/shed.ts";
 

@@ -2,8 +2,8 @@
 import { utimes } from "node:fs/promises";
 import { afterEach, describe, expect, it, vi } from "vitest";
 import { pause, SystemClock, systemClock, withDeadline } from "../../hardware/clock.ts";
-import { ManualClock } from "../support/clock.ts";
 import { kernelTree } from "../support/kernel-tree.ts";
+import { ManualClock } from "../support/manual-clock.ts";
 
 const BOOT_ID = { "/proc/sys/kernel/random/boot_id": "5d4a3f1e-7a0b-4c55-9a2e-0d6f1f2b3c4d\n" };
 

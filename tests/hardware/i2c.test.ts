@@ -2,7 +2,7 @@
 import { beforeEach, describe, expect, it } from "vitest";
 import { I2cBus } from "../../hardware/i2c.ts";
 import type { I2cHandle } from "../../hardware/ports.ts";
-import { ManualClock } from "../support/clock.ts";
+import { ManualClock } from "../support/manual-clock.ts";
 import { systemError } from "../support/register-chip.ts";
 
 /** What the wire does with one transfer. */

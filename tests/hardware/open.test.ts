@@ -9,7 +9,7 @@ import type { Board, Hardware, HardwareSpec } from "../../hardware/ports.ts";
 import { type SimulatedBoard, simulatedBoard } from "../../hardware/simulated/board.ts";
 import type { Trouble } from "../../hardware/simulated/faults.ts";
 import { demoScenario } from "../../hardware/simulated/scenario.ts";
-import { ManualClock } from "../support/clock.ts";
+import { ManualClock } from "../support/manual-clock.ts";
 import { DEMO_SPEC, TWELVE_SENSOR_SPEC } from "./simulated/wirings.ts";
 
 type Opened = {

@@ -2,7 +2,7 @@
 import { describe, expect, it } from "vitest";
 import type { Clock } from "../../hardware/ports.ts";
 import { QuietWatch } from "../../hardware/quiet-watch.ts";
-import { ManualClock } from "../support/clock.ts";
+import { ManualClock } from "../support/manual-clock.ts";
 
 /** A clock whose time can run ahead of its timers, as it does in a process that is held up. */
 function heldUpClock(): { readonly clock: Clock; readonly timers: ManualClock; holdUp(seconds: number): void } {

@@ -5,7 +5,7 @@ import { HardwareError } from "../../hardware/errors.ts";
 import { headerOffset } from "../../hardware/gpio/header-lines.ts";
 import type { Board, LineSpec, OutputLine } from "../../hardware/ports.ts";
 import { openRelay, releaseLines } from "../../hardware/relay.ts";
-import { ManualClock } from "../support/clock.ts";
+import { ManualClock } from "../support/manual-clock.ts";
 import { systemError } from "../support/register-chip.ts";
 
 const SPEC = { reduce: { chipLabel: null, offset: 5 }, inhibit: { chipLabel: null, offset: 6 } };

@@ -2,7 +2,7 @@
 import { beforeEach, describe, expect, it } from "vitest";
 import type { Board, EdgeLine } from "../../hardware/ports.ts";
 import { type OpenedTachometer, openTachometer } from "../../hardware/tachometer.ts";
-import { ManualClock } from "../support/clock.ts";
+import { ManualClock } from "../support/manual-clock.ts";
 
 const LINE = { chipLabel: null, offset: 24 };
 /** 11 000 rpm at two pulses a revolution. */

@@ -1,7 +1,6 @@
 // The real daemon under a real notify socket, by way of the real systemd-notify: ready after its first cycle, alive by its cycles
 // and by nothing else, stopping at the end.
 
-import { readFileSync } from "node:fs";
 import { expect, it, vi } from "vitest";
 import { configFrom, programFrom } from "../../daemon/commands/flags.ts";
 import { Heartbeat } from "../../daemon/cycle.ts";
@@ -12,17 +11,13 @@ import { testFolder } from "../support/folder.ts";
 import { HandHardware } from "../support/hand-hardware.ts";
 import { ManualClock } from "../support/manual-clock.ts";
 import { notifySocket } from "../support/notify-socket.ts";
+import { letterOf } from "../support/process-state.ts";
 import { startDaemonIn } from "../support/told-program.ts";
 import { USUAL_DRIVE } from "../support/usual-drive.ts";
 
 const PATIENT = { timeout: 20_000, interval: 20 };
 const isAlive = (line: string): boolean => line === "WATCHDOG=1";
 
-/** State letter of a process (proc(5)): T is stopped. */
-const letterOf = (pid: number): string =>
-  readFileSync(`/proc/${pid}/stat`, "utf8")
-    .replace(/^.*\) /, "")
-    .slice(0, 1);
 const seconds = (): number => Number(process.hrtime.bigint()) / 1e9;
 
 it("is told ready, alive and stopping by the daemon, and nothing while the daemon stands still", async () => {

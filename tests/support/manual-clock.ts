@@ -23,7 +23,7 @@ export class ManualClock implements Clock {
   constructor(options: ManualClockOptions = {}) {
     this.bootId = options.bootId ?? "00000000-0000-4000-8000-000000000001";
     this.#nowSeconds = options.monotonicSeconds ?? 1000;
-    this.#wallOffsetSeconds = (options.wallSeconds ?? 1_750_000_000) - this.#nowSeconds;
+    this.#wallOffsetSeconds = (options.wallSeconds ?? 1_790_000_000 + this.#nowSeconds) - this.#nowSeconds;
     this.#trusted = options.wallIsTrusted ?? true;
   }
 

@@ -2,7 +2,7 @@
 // the bus alone. Whole feedpoints are tested on the simulated board.
 import { I2cBus } from "../../hardware/i2c.ts";
 import type { I2cHandle } from "../../hardware/ports.ts";
-import { ManualClock } from "./clock.ts";
+import { ManualClock } from "./manual-clock.ts";
 
 /** An error as the system gives it. */
 export function systemError(code: string, syscall = "ioctl"): Error {

@@ -1,6 +1,7 @@
 // Frames for the page's tests: one quiet, healthy feedpoint, changed field by field where a test needs it otherwise.
 
 import type { About, Frame, Quantity } from "../../daemon/wire/frame.ts";
+import { PLAIN_FRAME } from "../support/frame.ts";
 
 export const good = (value: number): Quantity => ({ value, quality: "good", code: null });
 export const estimated = (value: number | null): Quantity => ({ value, quality: "estimated", code: null });
@@ -23,26 +24,14 @@ export const ABOUT: About = {
 export function frameWith(changes: Partial<Frame> = {}): Frame {
   const { quantities, ...rest } = changes;
   return {
+    ...PLAIN_FRAME,
     at_seconds: 5000,
     wall_seconds: 1_750_005_000,
-    wall_trusted: true,
     headroom: { kind: "levels off", level_celsius: 71.2 },
-    power_stage: "full",
-    reasons: [],
-    bypassed_until_seconds: null,
-    relay_permit: { reduce: true, inhibit: true },
-    relay_readback: { reduce: true, inhibit: true },
-    fan: "turning",
-    band: "40 m",
-    mode: "CW",
     transmitting: true,
     calibration: "calibrated",
-    degraded: [],
     disagreement_kelvin: 0.4,
-    alarms: [],
     process_safety_seconds: 300,
-    reaction_seconds: null,
-    proof_test: { step: "idle", instruction: "", last_wall_seconds: null, due_wall_seconds: null },
     ...rest,
     quantities: {
       inlet_celsius: good(18.4),

@@ -6,7 +6,7 @@ import type { ServerMessage } from "../../daemon/wire/frame.ts";
 import { backoffSeconds } from "../../web/backoff.ts";
 import { openLink, type Socket } from "../../web/link.ts";
 import type { LinkState } from "../../web/model.ts";
-import { ManualClock } from "../support/clock.ts";
+import { ManualClock } from "../support/manual-clock.ts";
 import { ABOUT, frameWith } from "./frames.ts";
 
 class TestSocket implements Socket {

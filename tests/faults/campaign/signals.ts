@@ -1,12 +1,12 @@
 // The real daemon killed, stopped and continued at random moments, on one data folder: each start finds what the last one left,
 // the record tells of each, and nothing that was kept is lost.
 
-import { readFileSync } from "node:fs";
 import { join } from "node:path";
 import { expect, vi } from "vitest";
 import { openReadOnly } from "../../../daemon/season/store.ts";
 import { seededRandom } from "../../../hardware/simulated/random.ts";
 import { testFolder } from "../../support/folder.ts";
+import { letterOf } from "../../support/process-state.ts";
 import { type Daemon, startDaemon } from "../../support/told-program.ts";
 import { SEED, sized } from "./size.ts";
 import { Tally } from "./tally.ts";
@@ -75,12 +75,6 @@ export async function kills(): Promise<Tally> {
   expect(entries.filter(({ tag }) => tag === "started").length).toBeGreaterThan(1);
   return tally;
 }
-
-/** State letter of a process (proc(5)): T is stopped. */
-const letterOf = (pid: number): string =>
-  readFileSync(`/proc/${pid}/stat`, "utf8")
-    .replace(/^.*\) /, "")
-    .slice(0, 1);
 
 /** SIGSTOP at random: it goes on afterwards, and the record tells how long it stood still. */
 export async function stops(): Promise<Tally> {

@@ -20,7 +20,7 @@ import type { Board, Hardware, OutputLine } from "../../../hardware/ports.ts";
 import { type SimulatedBoard, simulatedBoard } from "../../../hardware/simulated/board.ts";
 import type { Fault } from "../../../hardware/simulated/faults.ts";
 import type { Scenario } from "../../../hardware/simulated/scenario.ts";
-import { ManualClock } from "../../support/clock.ts";
+import { ManualClock } from "../../support/manual-clock.ts";
 
 /** The demo's wiring and transformer; every trial is of this feedpoint unless it brings a config of its own. */
 const TRIAL_CONFIG: ReadConfig = parseConfig(DEMO_CONFIG, "fault campaign");

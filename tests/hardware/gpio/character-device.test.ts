@@ -5,10 +5,10 @@ import { join } from "node:path";
 import { describe, expect, it } from "vitest";
 import { realBoard } from "../../../hardware/board.ts";
 import { openTachometer } from "../../../hardware/tachometer.ts";
-import { ManualClock } from "../../support/clock.ts";
 import { GpioKernel } from "../../support/gpio-kernel.ts";
 import { chipFiles } from "../../support/gpio-tree.ts";
 import { kernelTree } from "../../support/kernel-tree.ts";
+import { ManualClock } from "../../support/manual-clock.ts";
 
 const LABEL = "pinctrl-rp1";
 const TACH = { headerPin: 11 };

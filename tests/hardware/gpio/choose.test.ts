@@ -4,9 +4,9 @@ import { HardwareError } from "../../../hardware/errors.ts";
 import { chooseGpio } from "../../../hardware/gpio/choose.ts";
 import type { GpioInterfaceName } from "../../../hardware/gpio/interface.ts";
 import { canLoadKoffi, type KernelCalls, kernelCalls } from "../../../hardware/gpio/kernel-calls.ts";
-import { ManualClock } from "../../support/clock.ts";
 import { isInstalled } from "../../support/gpio-tree.ts";
 import { kernelTree } from "../../support/kernel-tree.ts";
+import { ManualClock } from "../../support/manual-clock.ts";
 
 const missing = () => Promise.reject(new HardwareError("PACKAGE_MISSING", "koffi"));
 const present = async () => ({}) as KernelCalls;

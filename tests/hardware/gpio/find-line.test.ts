@@ -4,10 +4,10 @@ import { describe, expect, it } from "vitest";
 import { characterDeviceGpio } from "../../../hardware/gpio/character-device.ts";
 import { findSysfsLine } from "../../../hardware/gpio/sysfs-chips.ts";
 import type { LineSpec } from "../../../hardware/ports.ts";
-import { ManualClock } from "../../support/clock.ts";
 import { GpioKernel } from "../../support/gpio-kernel.ts";
 import { chipFiles, type TreeChip } from "../../support/gpio-tree.ts";
 import { kernelTree } from "../../support/kernel-tree.ts";
+import { ManualClock } from "../../support/manual-clock.ts";
 
 type BoardChip = TreeChip & { readonly names?: Readonly<Record<number, string>> };
 

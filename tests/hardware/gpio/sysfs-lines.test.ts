@@ -2,9 +2,9 @@
 import { describe, expect, it } from "vitest";
 import { realBoard } from "../../../hardware/board.ts";
 import { openEdgeLine, openOutputLine } from "../../../hardware/gpio/sysfs-lines.ts";
-import { ManualClock } from "../../support/clock.ts";
 import { chipFiles, GpioTree, isInstalled } from "../../support/gpio-tree.ts";
 import { kernelTree } from "../../support/kernel-tree.ts";
+import { ManualClock } from "../../support/manual-clock.ts";
 
 const LINE = { number: 536, place: "gpio 24" };
 

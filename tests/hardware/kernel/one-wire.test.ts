@@ -5,8 +5,8 @@ import { realBoard } from "../../../hardware/board.ts";
 import { oneWireCrc8 } from "../../../hardware/chips/crc8.ts";
 import { decode, decodeTemperature, oneWireThermometer } from "../../../hardware/kernel/one-wire.ts";
 import type { Board } from "../../../hardware/ports.ts";
-import { ManualClock } from "../../support/clock.ts";
 import { kernelTree } from "../../support/kernel-tree.ts";
+import { ManualClock } from "../../support/manual-clock.ts";
 
 /** The text that w1_therm makes of a scratchpad. */
 function slaveText(scratchpad: readonly number[], verdict = "YES"): string {

@@ -2,7 +2,7 @@
 import { describe, expect, it } from "vitest";
 import type { Clock } from "../../../hardware/ports.ts";
 import { SimulatedClock } from "../../../hardware/simulated/clock.ts";
-import { ManualClock } from "../../support/clock.ts";
+import { ManualClock } from "../../support/manual-clock.ts";
 
 const BOOT = "0f0f0f0f-0000-4000-8000-000000000000";
 

@@ -7,7 +7,7 @@ import type { SimulatedBoard } from "../../../hardware/simulated/board.ts";
 import type { Fault } from "../../../hardware/simulated/faults.ts";
 import type { Truth } from "../../../hardware/simulated/feedpoint.ts";
 import { demoScenario } from "../../../hardware/simulated/scenario.ts";
-import type { ManualClock } from "../../support/clock.ts";
+import type { ManualClock } from "../../support/manual-clock.ts";
 import { shed, WIRING } from "./shed.ts";
 import { DEMO_SPEC, TWELVE_SENSOR_SPEC } from "./wirings.ts";
 

@@ -3,10 +3,12 @@ import type { HardwareSpec } from "../../../hardware/ports.ts";
 import { type SimulatedBoard, simulatedBoard } from "../../../hardware/simulated/board.ts";
 import type { Fault } from "../../../hardware/simulated/faults.ts";
 import { demoScenario, type Scenario } from "../../../hardware/simulated/scenario.ts";
-import { ManualClock } from "../../support/clock.ts";
+import { ManualClock } from "../../support/manual-clock.ts";
 import { keyDown, playOvers } from "./overs.ts";
+import { DEMO_SPEC } from "./wirings.ts";
 
 export const WIRING: HardwareSpec = {
+  ...DEMO_SPEC,
   sensors: [
     { name: "inlet", role: "inlet", source: { kind: "i2c", chip: "tmp117", bus: 1, address: 0x48 } },
     { name: "outlet", role: "outlet", source: { kind: "i2c", chip: "tmp1075", bus: 1, address: 0x49 } },
@@ -14,14 +16,7 @@ export const WIRING: HardwareSpec = {
     { name: "wall", role: "wall", source: { kind: "hwmon", path: "/sys/class/hwmon/hwmon0/temp1_input" } },
     { name: "core", role: "core", source: { kind: "one-wire", path: "/sys/bus/w1/devices/28-00000a1b2c3d/w1_slave" } },
   ],
-  tachometer: { kind: "gpio", line: { chipLabel: null, offset: 17 }, bias: "pull-up", pulsesPerRevolution: 2 },
   supply: { chip: "ina226", bus: 1, address: 0x40, shuntOhms: 0.1 },
-  drive: { chip: "ads1115", bus: 1, address: 0x4a, forwardChannel: 0, reflectedChannel: 1 },
-  relay: { reduce: { chipLabel: null, offset: 23 }, inhibit: { chipLabel: null, offset: 24 } },
-  ptt: null,
-  buzzer: null,
-  fanCut: null,
-  pulse: null,
 };
 
 /** Loss fractions of the tests' transformer; made up, of the right size. */

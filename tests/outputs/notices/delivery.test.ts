@@ -8,7 +8,7 @@ import { Courier } from "../../../daemon/outputs/notices/courier.ts";
 import { emailChannel } from "../../../daemon/outputs/notices/email.ts";
 import type { Channel, Letter, Notice } from "../../../daemon/outputs/notices/notice.ts";
 import { signBody, webhookChannel } from "../../../daemon/outputs/notices/webhook.ts";
-import { ManualClock } from "../../support/clock.ts";
+import { ManualClock } from "../../support/manual-clock.ts";
 
 const OUTBOX = { lettersPerHour: 3, firstRetrySeconds: 5, longestRetrySeconds: 600 };
 

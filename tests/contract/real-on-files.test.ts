@@ -4,10 +4,10 @@ import { join } from "node:path";
 import { describe, expect, it } from "vitest";
 import { realBoard } from "../../hardware/board.ts";
 import type { Board } from "../../hardware/ports.ts";
-import { ManualClock } from "../support/manual-clock.ts";
 import { GpioKernel } from "../support/gpio-kernel.ts";
 import { chipFiles, GpioTree, isInstalled } from "../support/gpio-tree.ts";
 import { kernelTree } from "../support/kernel-tree.ts";
+import { ManualClock } from "../support/manual-clock.ts";
 import { NativeI2c } from "../support/native-i2c.ts";
 import { type Bench, BOARD_CONTRACT } from "./board.ts";
 

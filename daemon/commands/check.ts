@@ -17,13 +17,15 @@ import { hardwareSpec } from "../config/hardware-spec.ts";
 import { outletOf } from "../config/mqtt.ts";
 import { noticesOf } from "../config/notices.ts";
 import type { ReadConfig } from "../config/parse.ts";
-import { rigOf } from "../config/rig.ts";
+import { programOf } from "../config/program.ts";
+import { driveSettings, rigOf } from "../config/rig.ts";
 import type { Program } from "../core/step.ts";
 import { BAD_NEWS } from "../exit.ts";
 import { dataFolder, logFile, makeFolder } from "../folder.ts";
 import { refuseBesideDaemon } from "./beside-daemon.ts";
 import { writeJson, writeOut } from "./figures.ts";
-import { configFrom, programFrom } from "./flags.ts";
+import { configFrom } from "./flags.ts";
+import { runModel } from "./run-model.ts";
 
 type Flags = {
   readonly config?: string;
@@ -57,8 +59,10 @@ export function register(program: Command): void {
 
 async function check(flags: Flags, command: Command): Promise<void> {
   const read = configFrom(flags.config);
-  const frozen = programFrom(read);
   const simulated = flags.simulated === true || flags.config === undefined;
+  // What `run` would refuse is refused here, the model that was accepted on the page included.
+  const frozen = programOf(read, runModel(read, flags, simulated));
+  driveSettings(read);
   const folder = dataFolder(flags.data ?? read.config.log.folder);
   makeFolder(folder);
   await refuseBesideDaemon(logFile(folder, simulated));

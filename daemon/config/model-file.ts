@@ -141,16 +141,19 @@ function crossedBand(bands: readonly BandLoss[], file: string): Problem | null {
   return { what: `band ${band}`, where: file, expected: `high_hertz above ${lowHertz}`, got: String(highHertz) };
 }
 
+/** What to do where the box was changed after its heat run. */
+const ANOTHER_BOX = "for a changed box move this file away and repeat the heat run";
+
 /** A model belongs to one transformer and one fan; on another its figures would be wrong without a sign. */
 function foreign(model: Model, prior: Model, file: string): Problem | null {
   if (Math.abs(model.nominalRpm / prior.nominalRpm - 1) > SAME_RATIO) {
-    const expected = `the config's fan.nominal_speed of ${prior.nominalRpm}`;
+    const expected = `the config's fan.nominal_speed of ${prior.nominalRpm}; ${ANOTHER_BOX}`;
     return { what: "nominal_rpm", where: file, expected, got: String(model.nominalRpm) };
   }
   for (const { band, lossFraction } of prior.bands) {
     const found = model.bands.find((one) => one.band === band);
     if (found !== undefined && Math.abs(found.lossFraction / lossFraction - 1) <= SAME_RATIO) continue;
-    const expected = `a model of the config's transformer, with a loss fraction of ${lossFraction.toPrecision(4)} on ${band}`;
+    const expected = `a model of the config's transformer, with a loss fraction of ${lossFraction.toPrecision(4)} on ${band}; ${ANOTHER_BOX}`;
     return {
       what: "band",
       where: file,

@@ -5,8 +5,9 @@ import { join } from "node:path";
 import { describe, expect, it } from "vitest";
 import { register } from "../../daemon/commands/check.ts";
 import { DEMO_CONFIG } from "../../daemon/demo.ts";
+import { DEMO_MODEL } from "../../daemon/demo-model.ts";
 import { BadNews } from "../../daemon/exit.ts";
-import { logFile } from "../../daemon/folder.ts";
+import { acceptedModelFile, logFile } from "../../daemon/folder.ts";
 import type { Letter } from "../../daemon/outputs/notices/notice.ts";
 import { takeLock } from "../../daemon/season/lock.ts";
 import { testFolder } from "../support/folder.ts";
@@ -34,6 +35,28 @@ describe("the simulated feedpoint", () => {
     const { out } = await told(register, ["check", "--data", testFolder()]);
     expect(out).toMatch(/^ok {4}config/m);
     expect(out).toMatch(/All \d+ checks passed on the simulated feedpoint/);
+  });
+});
+
+describe("what the daemon would refuse", () => {
+  const refused = async (folder: string, text: string): Promise<readonly string[]> => {
+    const file = join(folder, "emberwire.toml");
+    writeFileSync(file, text);
+    const { status, problems } = await told(register, ["check", "--simulated", "--config", file, "--data", folder]);
+    expect(status).toBe(2);
+    return problems;
+  };
+
+  it("is refused here: a factor for a band that there is not", async () => {
+    const problems = await refused(testFolder(), `${DEMO_CONFIG}[rig]\nfactors = { "81 m" = 3 }\n`);
+    expect(problems).toEqual([expect.stringContaining('rig.factors.81 m: expected a band; the nearest is "80 m"')]);
+  });
+
+  it("is refused here: the model that was accepted for another transformer, with what to do", async () => {
+    const folder = testFolder();
+    writeFileSync(acceptedModelFile(folder, true), DEMO_MODEL);
+    const problems = await refused(folder, DEMO_CONFIG.replace("toroids = 3", "toroids = 4"));
+    expect(problems).toEqual([expect.stringMatching(/simulated-model.toml: band: .* move this file away/)]);
   });
 });
 

@@ -85,5 +85,5 @@ async function ask(daemon: DaemonLine, step: Step): Promise<void> {
   const { status, answer } = await daemon.post("/api/v1/commands", { action });
   const said = answer as Partial<Answer>;
   if (status === 200 && said.accepted === true) return;
-  throw new BadNews([`the daemon refused the step "${step}": ${said.text ?? detailOf(answer) ?? status}`]);
+  throw new BadNews([`proof test, ${step}: ${said.text ?? detailOf(answer) ?? status}`]);
 }

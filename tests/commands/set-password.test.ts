@@ -131,7 +131,7 @@ describe("a daemon with its own certificate and a password", () => {
       expect(refused.statusCode).toBe(401);
       const told = await runProgramTyping("no\n", "proof-test", "--simulated", "--config", config);
       // The program's own answer, whichever it is so soon after a start: the door let the command through.
-      expect(told.complaints.join()).toMatch(/the proof test was abandoned|refused the step "begin": refused: /);
+      expect(told.complaints.join()).toMatch(/the proof test was abandoned|proof test, begin: refused: /);
       await vi.waitFor(
         async () => {
           const cookie = login.headers["set-cookie"]?.[0]?.split(";")[0] ?? "";

@@ -63,6 +63,10 @@ describe("a good config", () => {
 
 describe("one line a problem", () => {
   it.each([
+    [
+      `${GOOD}[fan.power_cycle]\nattempts = 3\nwait = "2s"\n`,
+      'x.toml:7: fan.power_cycle.wait: expected a duration from 5 to 600 s, got "2s"',
+    ],
     [`${GOOD}[limits]\ncor = "110C"`, 'x.toml:6: limits.cor: expected a known key; the nearest is "core", got "cor"'],
     [`${GOOD}[limit]\ncore = 1`, 'x.toml:5: limit: expected a known key; the nearest is "limits", got "limit"'],
     [`${GOOD}[limits]\ncore = "hot"`, 'x.toml:6: limits.core: expected a temperature such as 30C or 85F, got "hot"'],

@@ -212,7 +212,7 @@ describe("whose address counts", () => {
     const words = ["--simulated", "--config", at("emberwire.toml"), "--data", folder.path];
     const told = await runProgramTyping("no\n", "proof-test", ...words, "--listen", new URL(daemon.address).host);
     // The program's own answer, whichever it is so soon after a start: the door let the command through.
-    expect(told.complaints.join()).toMatch(/the proof test was abandoned|refused the step "begin": refused: /);
+    expect(told.complaints.join()).toMatch(/the proof test was abandoned|proof test, begin: refused: /);
     const key = readFileSync(accessFiles(folder.path, true).localKey, "utf8").trim();
     const stolen = await visitor("127.0.0.6").ask("GET", "/api/v1/state", { Authorization: `Bearer ${key}` });
     expect(stolen.status).toBe(401);

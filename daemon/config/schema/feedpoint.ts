@@ -46,7 +46,7 @@ export const fan = z
       .strictObject({
         attempts: whole(1, 10),
         off: quantity("duration", { low: 1, high: 60 }).prefault("5s"),
-        wait: quantity("duration", { low: 1, high: 600 }).prefault("10s"),
+        wait: quantity("duration", { low: 5, high: 600 }).prefault("10s"),
       })
       .optional(),
   })

@@ -1,6 +1,6 @@
 // What the command line itself knows of its commands, as data for manual page and shell completion. Nothing is written twice.
 
-import { Command } from "commander";
+import { Command, type Option } from "commander";
 import { COMMANDS } from "../../daemon/commands/catalogue.ts";
 
 /** One flag; `value` is what stands after it, as in `file`, or null. */
@@ -43,10 +43,15 @@ function pageOf(command: Command, group: readonly string[]): CommandPage {
         flags: option.flags,
         long: option.long ?? option.flags,
         value: /[<[]([^>\]]+)[>\]]/.exec(option.flags)?.[1] ?? null,
-        description: option.description,
+        description: described(option),
       })),
     examples: examplesOf(command),
   };
+}
+
+/** As under `--help`, with what holds where the flag is left out. */
+function described({ description, defaultValue }: Option): string {
+  return typeof defaultValue === "string" ? `${description} (${defaultValue} unless given)` : description;
 }
 
 /** What the command prints after its help proper. */

@@ -7,8 +7,8 @@ import { RequestError } from "../config/problem.ts";
 import { BadNews } from "../exit.ts";
 import { dataFolder, logFile } from "../folder.ts";
 import { newerLog } from "../open-log.ts";
+import { openReadOnly } from "../season/connection.ts";
 import { SCHEMA_VERSION } from "../season/schema.ts";
-import { openReadOnly } from "../season/store.ts";
 import { COMMAND_LINE, configFrom } from "./flags.ts";
 
 export type SeasonFlags = { readonly config?: string; readonly simulated?: true; readonly data?: string };
@@ -23,6 +23,7 @@ export function withSeasonFlags(command: Command): Command {
 
 export type SeasonFile = { readonly file: string; readonly simulated: boolean; readonly name: string };
 
+/** The log that the flags mean. @throws RequestError with every problem of the config */
 export function seasonFile(flags: SeasonFlags): SeasonFile {
   const { config } = configFrom(flags.config);
   const simulated = flags.simulated === true || flags.config === undefined;

@@ -1,12 +1,12 @@
 // The season log as the service thread sees it: takes rows and entries in bounded batches, commits rows every ten seconds and
 // entries at once. A disk that is full, read-only or gone stops the log, never the daemon; it tries again later.
 
-import { statSync } from "node:fs";
 import type { Database } from "better-sqlite3";
 import type { History } from "../wire/frame.ts";
 import type { HistoryQuery } from "../wire/history.ts";
 import { OpenBlock, packBlock } from "./block.ts";
 import type { LogEntry, LogRow } from "./columns.ts";
+import { checkpointOf } from "./connection.ts";
 import type { BandOf, Filing } from "./filing.ts";
 import { readHistory } from "./history.ts";
 import { Keepsake, keptBeside } from "./keepsake.ts";
@@ -15,7 +15,7 @@ import type { Piece } from "./pieces.ts";
 import { prune, type Retention } from "./retention.ts";
 import { LAYOUT, NewerSchema } from "./schema.ts";
 import { segmentsOf } from "./segment.ts";
-import { checkpointIn, filedRow, openReadOnly, type RunIdentity, Store } from "./store.ts";
+import { filedRow, type RunIdentity, Store } from "./store.ts";
 
 export type SeasonLogOptions = {
   readonly file: string;
@@ -234,16 +234,6 @@ export class SeasonLog {
     this.#pending = { rows: [], entries: [], checkpoint: null };
     this.#trouble = error instanceof Error ? error.message : String(error);
     this.#retryAt = nowSeconds + RETRY_SECONDS;
-  }
-}
-
-function checkpointOf(file: string): string | null {
-  if ((statSync(file, { throwIfNoEntry: false })?.size ?? 0) === 0) return null;
-  const database = openReadOnly(file);
-  try {
-    return checkpointIn(database);
-  } finally {
-    database.close();
   }
 }
 

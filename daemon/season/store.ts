@@ -3,12 +3,13 @@
 
 import { statfsSync } from "node:fs";
 import { dirname } from "node:path";
-import { deflateRawSync, inflateRawSync } from "node:zlib";
-import Database from "better-sqlite3";
+import { deflateRawSync } from "node:zlib";
+import type Database from "better-sqlite3";
 import { COLUMNS, type LogEntry, type LogRow } from "./columns.ts";
+import { checkpointIn, openDatabase } from "./connection.ts";
 import { type BandOf, Filing } from "./filing.ts";
 import { takeLock } from "./lock.ts";
-import { LAYOUT, PAGE_BYTES, prepareSchema } from "./schema.ts";
+import { LAYOUT } from "./schema.ts";
 import { type FiledRow, hourOf, segmentsOf } from "./segment.ts";
 
 /** Which start of the daemon the rows belong to. */
@@ -32,45 +33,6 @@ export type Batch = {
   readonly entries: readonly LogEntry[];
   readonly checkpoint: string | null;
 };
-
-/** Memory for the file's pages, KiB; the log is written in order and read seldom. */
-const CACHE_KIBIBYTES = 2_048;
-const JOURNAL_BYTES = 16 * 1024 * 1024;
-/** Pages in the journal before they are copied into the file: a page that is written again until then is copied once. */
-const COPY_PAGES = 12_000;
-
-/** Settings of a connection that writes. Every commit is forced to the medium: the last ten seconds are all a power cut may take. */
-export function openDatabase(file: string): Database.Database {
-  const database = new Database(file, { timeout: 1_000 });
-  try {
-    database.pragma(`page_size = ${PAGE_BYTES}`);
-    database.pragma("journal_mode = WAL");
-    database.pragma("synchronous = FULL");
-    database.pragma("foreign_keys = ON");
-    database.pragma(`cache_size = -${CACHE_KIBIBYTES}`);
-    database.pragma(`journal_size_limit = ${JOURNAL_BYTES}`);
-    database.pragma(`wal_autocheckpoint = ${COPY_PAGES}`);
-    prepareSchema(database);
-    return database;
-  } catch (error) {
-    database.close();
-    throw error;
-  }
-}
-
-/** A connection that only reads; the daemon may run meanwhile. @throws what the disk says */
-export function openReadOnly(file: string): Database.Database {
-  return new Database(file, { readonly: true, fileMustExist: true, timeout: 2_000 });
-}
-
-/** The text kept for the next start; null when there is none. */
-export function checkpointIn(database: Database.Database): string | null {
-  const read = (sql: string): Buffer | null => database.prepare<[], Buffer>(sql).pluck().get() ?? null;
-  const body =
-    read("SELECT checkpoint FROM recent WHERE checkpoint IS NOT NULL ORDER BY id DESC LIMIT 1") ??
-    read("SELECT body FROM checkpoint WHERE id = 1");
-  return body === null ? null : inflateRawSync(body).toString("utf8");
-}
 
 /** A row of the daemon as the log files it. */
 export function filedRow(row: LogRow): FiledRow {

@@ -6,6 +6,7 @@ import { join } from "node:path";
 import Database from "better-sqlite3";
 import { describe, expect, it } from "vitest";
 import { COLUMNS } from "../../daemon/season/columns.ts";
+import { checkpointIn, openReadOnly } from "../../daemon/season/connection.ts";
 import { keptBeside } from "../../daemon/season/keepsake.ts";
 import { FileInUse, isInUse } from "../../daemon/season/lock.ts";
 import { type Now, SeasonLog, type SeasonLogOptions } from "../../daemon/season/log.ts";
@@ -13,7 +14,6 @@ import { fileBytes } from "../../daemon/season/retention.ts";
 import { readRows } from "../../daemon/season/rows.ts";
 import { NewerSchema } from "../../daemon/season/schema.ts";
 import { hourOf } from "../../daemon/season/segment.ts";
-import { checkpointIn, openReadOnly } from "../../daemon/season/store.ts";
 import { plainBeat, plainEntry } from "../support/beat.ts";
 import { testFolder } from "../support/folder.ts";
 

@@ -1,8 +1,8 @@
 // What a season log kept of a run: whether every second that was measured is there, and how far apart the seconds were.
 
 import { join } from "node:path";
+import { openReadOnly } from "../../daemon/season/connection.ts";
 import { readRows } from "../../daemon/season/rows.ts";
-import { openReadOnly } from "../../daemon/season/store.ts";
 import { verifySeason } from "../../daemon/season/verify.ts";
 
 /** Of the live run; demo data beside it do not count. */

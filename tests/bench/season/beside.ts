@@ -7,9 +7,9 @@ import { closeSync, openSync, readdirSync, statSync, writeFileSync, writeSync } 
 import { join } from "node:path";
 import { createInterface } from "node:readline";
 import Database from "better-sqlite3";
+import { openDatabase } from "../../../daemon/season/connection.ts";
 import { fileBytes } from "../../../daemon/season/retention.ts";
 import { HOUR_SECONDS } from "../../../daemon/season/segment.ts";
-import { openDatabase } from "../../../daemon/season/store.ts";
 import { seededRandom } from "../../../hardware/simulated/random.ts";
 import { freePort } from "../../support/free-port.ts";
 import { FOURTEEN, MadeSeason } from "../../support/made-season.ts";

@@ -2,11 +2,12 @@
 
 import { statSync } from "node:fs";
 import { join } from "node:path";
+import { openDatabase } from "../../../daemon/season/connection.ts";
 import { Filing } from "../../../daemon/season/filing.ts";
 import { readHistory } from "../../../daemon/season/history.ts";
 import { fileBytes } from "../../../daemon/season/retention.ts";
 import { HOUR_SECONDS } from "../../../daemon/season/segment.ts";
-import { enterRun, openDatabase } from "../../../daemon/season/store.ts";
+import { enterRun } from "../../../daemon/season/store.ts";
 import type { HistorySeries } from "../../../daemon/wire/history.ts";
 import { type Random, seededRandom } from "../../../hardware/simulated/random.ts";
 import { MadeSeason } from "../../support/made-season.ts";

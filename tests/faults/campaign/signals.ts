@@ -3,7 +3,7 @@
 
 import { join } from "node:path";
 import { expect, vi } from "vitest";
-import { openReadOnly } from "../../../daemon/season/store.ts";
+import { openReadOnly } from "../../../daemon/season/connection.ts";
 import { seededRandom } from "../../../hardware/simulated/random.ts";
 import { testFolder } from "../../support/folder.ts";
 import { letterOf } from "../../support/process-state.ts";

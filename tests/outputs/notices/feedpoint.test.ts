@@ -182,7 +182,7 @@ describe("the state of the notices", () => {
       expect(webhook?.lastError).toMatch(/./);
     }, PATIENT);
     const entries = async (): Promise<string> => {
-      const { openReadOnly } = await import("../../../daemon/season/store.ts");
+      const { openReadOnly } = await import("../../../daemon/season/connection.ts");
       const database = openReadOnly(running.logFile);
       const texts = database.prepare<[], string>("SELECT tag || ' ' || text FROM entry").pluck().all();
       database.close();

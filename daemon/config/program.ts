@@ -54,6 +54,7 @@ export function programOf(read: ReadConfig, model: Model): Program {
   return defineProgram(model, settings);
 }
 
+/** What the config says of protection; `programOf` holds the settings against each other. */
 export function settingsOf(read: ReadConfig): ProtectionSettings {
   const { config } = read;
   return {

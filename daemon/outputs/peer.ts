@@ -29,6 +29,7 @@ export type Network = { readonly address: string; readonly prefix: number };
 /** Tells whether an address is that of a trusted reverse proxy. */
 export type IsProxy = (address: string) => boolean;
 
+/** Says of an address, as Node writes it, whether it is one of the trusted. */
 export function proxiesIn(trusted: readonly Network[]): IsProxy {
   const list = new BlockList();
   for (const { address, prefix } of trusted) list.addSubnet(address, prefix, isIP(address) === 6 ? "ipv6" : "ipv4");

@@ -22,6 +22,7 @@ export function notesBetween(
     .all(fromSeconds, toSeconds, ...kinds);
 }
 
+/** Marked spans that touch this one (Unix seconds), by their beginning. */
 export function sessionsBetween(database: Database, fromSeconds: number, toSeconds: number): Session[] {
   return database
     .prepare<[number, number], Session>(
@@ -51,6 +52,7 @@ export function removeSession(database: Database, id: number): boolean {
 /** Where the rows of a log come from. */
 export type Sources = { readonly simulated: boolean; readonly demo: boolean; readonly imported: boolean };
 
+/** Which kinds of run the log has rows of. */
 export function sourcesOf(database: Database): Sources {
   const has = (condition: string): boolean =>
     database.prepare<[], number>(`SELECT EXISTS (SELECT 1 FROM run WHERE ${condition})`).pluck().get() === 1;

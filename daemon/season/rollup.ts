@@ -9,6 +9,7 @@ export type Rollup = {
   readonly count: Float64Array;
 };
 
+/** NaN for what has no value yet, and no values counted. */
 export function emptyRollup(buckets: number): Rollup {
   return {
     min: new Float64Array(buckets).fill(Number.NaN),

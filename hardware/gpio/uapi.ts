@@ -35,6 +35,7 @@ const NAME_BYTES = 32;
 /** `struct gpiochip_info`: the kernel's name of the chip (`gpiochip0`), its label, how many lines it has. */
 export type ChipInfo = { readonly name: string; readonly label: string; readonly lines: number };
 
+/** Name, label and number of lines. */
 export function decodeChipInfo(bytes: Uint8Array): ChipInfo {
   return { name: text(bytes, 0), label: text(bytes, 32), lines: view(bytes).getUint32(64, true) };
 }
@@ -49,6 +50,7 @@ export function encodeLineInfo(offset: number): Uint8Array {
   return bytes;
 }
 
+/** Who holds a line and how it is set. */
 export function decodeLineInfo(bytes: Uint8Array): LineInfo {
   const flags = view(bytes).getUint32(72, true);
   const [name, consumer] = [text(bytes, 0), text(bytes, 32)];
@@ -87,6 +89,7 @@ export function encodeValues(level: 0 | 1): Uint8Array {
   return bytes;
 }
 
+/** The level of the one line that was asked for. */
 export function decodeValues(bytes: Uint8Array): 0 | 1 {
   return ((bytes[0] ?? 0) & 1) === 1 ? 1 : 0;
 }

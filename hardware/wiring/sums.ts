@@ -32,6 +32,7 @@ const LOADS: readonly { readonly what: string; readonly amperes: number }[] = [
   { what: "two relay coils of 40 mA at 5 V", amperes: (2 * 0.04 * 5) / 0.85 / 12 },
 ];
 
+/** All of it together, A. */
 export function loadAmperes(): number {
   return LOADS.reduce((sum, { amperes }) => sum + amperes, 0);
 }

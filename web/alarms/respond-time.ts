@@ -3,6 +3,7 @@
 import type { AlarmRow } from "../../daemon/wire/alarm.ts";
 import { type Figures, joined } from "../figures.ts";
 
+/** In the unit that fits, with its number. */
 export function respondTime(
   { respond_within_seconds: seconds }: Pick<AlarmRow, "respond_within_seconds">,
   figures: Figures,

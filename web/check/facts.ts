@@ -15,6 +15,7 @@ const milliseconds = (seconds: number | null): string =>
 const ratio = (value: number | null, figures: Figures): string =>
   value === null ? words.notKnown : joined(figures.ratio(value));
 
+/** How the tachometer reads. */
 export function tachFacts(tach: NonNullable<Check["tach"]>, figures: Figures): readonly Fact[] {
   return [
     [strings.drawing.fan, tach.rpm === null ? words.notKnown : joined(figures.speed(tach.rpm))],
@@ -51,6 +52,7 @@ export function driveFacts({ drive_sources, drive_power_ratio, swr }: Check, fig
   ];
 }
 
+/** Program, cycle, log, clock, and every link outward that is configured. */
 export function daemonFacts(check: Check, figures: Figures): readonly Fact[] {
   const { hardware, log } = check;
   return [

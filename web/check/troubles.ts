@@ -26,6 +26,7 @@ export function perThousand(errors: number, sweeps: number): number | null {
   return sweeps === 0 ? null : (errors / sweeps) * 1000;
 }
 
+/** Names of parts, buses, relay and fan; empty when all is well. */
 export function troubles(check: Check, frame: Frame): readonly string[] {
   const found: string[] = [];
   const { relay_permit: wanted, relay_readback: read } = frame;

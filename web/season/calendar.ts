@@ -22,6 +22,7 @@ export const dayOf = (wallSeconds: number, offsetSeconds: number): number =>
 /** First second, Unix, of a local day. */
 export const startOfDay = (day: number, offsetSeconds: number): number => day * DAY_SECONDS - offsetSeconds;
 
+/** All hours of the review, a null for each that the log does not know. */
 export function gridOf(review: Pick<SeasonReview, "hours" | "utc_offset_seconds">): SeasonGrid {
   const offsetSeconds = review.utc_offset_seconds;
   const offsetHours = Math.round(offsetSeconds / HOUR_SECONDS);

@@ -24,6 +24,7 @@ function originOf({ simulated, demo, imported }: Pick<SeasonReview, "simulated" 
   return imported ? "measured; imported in part" : "measured";
 }
 
+/** An hour a line. */
 export function hoursCsv(review: SeasonReview): string {
   const origin = originOf(review);
   const head = ["time", "peak_core_celsius", "transmitting_seconds", "heat_joules", "origin"];
@@ -39,6 +40,7 @@ export function hoursCsv(review: SeasonReview): string {
   ]);
 }
 
+/** A day and a quantity a line, of the days within `span` (Unix seconds). */
 export function wearCsv(review: SeasonReview, wears: readonly Wear[], span: Span): string {
   const origin = originOf(review);
   return csv([
@@ -57,6 +59,7 @@ export type ElapsedTrace = {
   readonly points: readonly (readonly [elapsed: number, low: number, high: number])[];
 };
 
+/** The core of each session by elapsed seconds within `span`. */
 export function tracesCsv(review: SeasonReview, traces: readonly ElapsedTrace[], span: Span): string {
   const origin = originOf(review);
   return csv([

@@ -2,6 +2,7 @@
 
 const RELEASE_MILLISECONDS = 10_000;
 
+/** `text` is CSV with a head. */
 export function download(text: string, name: string): void {
   const url = URL.createObjectURL(new Blob([text], { type: "text/csv;charset=utf-8;header=present" }));
   const anchor = document.createElement("a");

@@ -51,6 +51,7 @@ function nearing(review: Pick<SeasonReview, "wear">): readonly (Wear & { readonl
     .sort((one, other) => one.days_to_alarm - other.days_to_alarm);
 }
 
+/** The sentence with its tone, and up to three quantities that come near their alarm. */
 export function seasonSays(review: SeasonReview, figures: Figures): Said {
   if (review.hours.length === 0) return { text: words.empty, tone: "calm", notes: [] };
   const flow = named(review, "flow_factor");

@@ -14,6 +14,7 @@ export function offset({ utc_offset_seconds }: Place): string {
   return whole === 0 ? "" : whole > 0 ? `+${whole}` : `−${-whole}`;
 }
 
+/** A span in the unit that fits it. */
 export function hours(seconds: number): string {
   if (seconds < 60) return `${seconds.toFixed(0)} s`;
   if (seconds < 3_600) return `${(seconds / 60).toFixed(0)} min`;
@@ -22,6 +23,7 @@ export function hours(seconds: number): string {
 
 export const celsius = (value: number | null): string => (value === null ? "not known" : `${value.toFixed(0)} °C`);
 
+/** Joules as watt-hours. */
 export function energy(joules: number): string {
   const wattHours = joules / 3_600;
   return wattHours < 1_000 ? `${wattHours.toFixed(0)} Wh` : `${(wattHours / 1_000).toFixed(2)} kWh`;

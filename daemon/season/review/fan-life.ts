@@ -7,6 +7,7 @@ import type { HourDigest } from "../digest.ts";
 const STATED_CELSIUS = 40;
 const HALVING_KELVIN = 15;
 
+/** Hours of turning, rounded to tenths, plain and weighted. */
 export function fanLifeOf({ fan }: HourDigest): FanLife {
   // Cooler air is not credited: nobody states a longer life for it.
   const weighted = fan.outletSeconds.reduce(

@@ -10,6 +10,7 @@ import { blocksOfHour, byDate, type Piece, recentPieces } from "../pieces.ts";
 import { HOUR_SECONDS, hourOf, startOf } from "../segment.ts";
 import { addUp, cyclesOf, summaryOf } from "./summary.ts";
 
+/** A marked span with its figures; `exact` says whether its ends were still there second by second. */
 export function sessionOf(database: Database, session: Session, bandOf: BandOf): SessionSummary {
   const { hours, exact } = hoursOf(database, session.from_seconds, session.to_seconds, bandOf);
   const sum = addUp(hours);

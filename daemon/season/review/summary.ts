@@ -20,6 +20,7 @@ export function addUp(hours: readonly DatedDigest[]): HourDigest {
   return sum;
 }
 
+/** Totals and peaks, rounded for the wire; null where nothing was known. */
 export function summaryOf(digest: HourDigest): Summary {
   return {
     known_seconds: round(digest.seconds),
@@ -46,6 +47,7 @@ export function secondsAbove({ coreSeconds }: HourDigest, celsius: number): numb
   return round(coreSeconds.reduce((sum, [degree, seconds]) => (degree >= celsius ? sum + seconds : sum), 0));
 }
 
+/** Temperature cycles of the core by range (ASTM E1049-85, rainflow), half cycles as 0.5. */
 export function cyclesOf(digest: HourDigest): readonly CycleClass[] {
   return cyclesByRange(countCycles(digest.reversals), CYCLE_EDGES_KELVIN).map(({ from, to, count }) => ({
     from_kelvin: from,

@@ -30,6 +30,7 @@ const QUIET_HOURS_BEFORE = 2;
 /** A note so near may be why. */
 const NEAR_DAYS = 2;
 
+/** Every wear quantity of which there is a value, bands first, by wavelength. */
 export function wearOf(days: readonly DayHours[], notes: readonly SeasonNote[], alarms: WearAlarms): Wear[] {
   const sums = days.map((day) => ({ day, sum: addUp(day.hours) }));
   const bands = [...new Set(sums.flatMap(({ sum }) => Object.keys(sum.bands)))].filter((band) => band !== "unknown");

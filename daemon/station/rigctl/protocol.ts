@@ -44,6 +44,7 @@ const STATUS_WORDS: Readonly<Record<number, string>> = {
   [NOT_AVAILABLE]: "the rig cannot do that",
 };
 
+/** What a refusal (`RPRT` below 0) means. */
 export function statusWords(status: number): string {
   const words = STATUS_WORDS[status];
   return words === undefined ? `error ${status}` : `${words} (error ${status})`;

@@ -23,6 +23,7 @@ const UNCONFIRMED_RATIO = 0.06;
 
 const NOTHING: ReductionStep = { kind: "nothing" };
 
+/** Two power settings, 0 to 1, that no rig tells apart. */
 export function isSame(one: number, other: number): boolean {
   return Math.abs(one - other) <= SAME_RATIO;
 }

@@ -5,7 +5,7 @@ import type { RigSpec } from "../config/rig.ts";
 import { type Finding, wellDone } from "./finding.ts";
 
 const REMEDY =
-  "Start rigctld beside the rig (rigctld -m MODEL -r PORT), and compare [rig] host and port; without it band and mode are not known.";
+  "Start rigctld beside the rig (rigctld -T 127.0.0.1 -m MODEL -r DEVICE), and compare [rig] host and port; without it band and mode are not known.";
 
 /** One finding; none where no rig is configured. */
 export async function checkRig(spec: RigSpec | null, clock: Clock): Promise<readonly Finding[]> {

@@ -41,6 +41,14 @@ describe.each(DOCUMENTS)("%s", (name) => {
   });
 });
 
+// rigctld(1): without -T it listens on every address, and who reaches it can key the transmitter.
+it("starts no rigctld that listens to the network", () => {
+  const started = [text("README.md"), text("daemon/checkup/rig.ts")].map(
+    (said) => /rigctld [^`)]*-m [^`)]*/.exec(said)?.[0],
+  );
+  for (const command of started) expect(command).toContain("-T 127.0.0.1");
+});
+
 it("finds names, and not words", () => {
   expect(
     sourcesIn("`daemon/cycle.ts`, `chip.ts`, `daemon/wire/`, `NAME.ts`, `step()`, `up == 0`, `model.toml`"),

@@ -63,6 +63,12 @@ export type Voters = {
 /** Deadband of witness and outlet below their own setpoints, K. */
 export const WITNESS_DEADBAND_KELVIN = 5;
 
+/** What is measured puts the core at `celsius`; a sum only with its margin. */
+export function witnessReaches(limits: Limits, { probeCelsius, sumCelsius }: Witness, celsius: number): boolean {
+  if (probeCelsius !== null && probeCelsius >= celsius) return true;
+  return sumCelsius !== null && sumCelsius >= celsius + limits.witnessMarginKelvin;
+}
+
 /** The demands of this cycle as bits. A bound that is no number counts as above everything. */
 export function demands(limits: Limits, voters: Voters, held: HeldBefore, nowSeconds: number): number {
   const { estimate, usableSeconds, witness, outletCelsius, fan } = voters;
@@ -78,14 +84,10 @@ export function demands(limits: Limits, voters: Voters, held: HeldBefore, nowSec
     if (!(upper < reduce)) causes |= CAUSE.boundHigh;
   }
 
-  const { probeCelsius, sumCelsius } = witness;
-  const { witnessMarginKelvin: margin } = limits;
   const atLimit = limits.limitCelsius - (held.inhibited ? WITNESS_DEADBAND_KELVIN : 0);
   const high = limits.reduceCelsius - (held.reduced ? WITNESS_DEADBAND_KELVIN : 0);
-  const reaches = (celsius: number): boolean =>
-    (probeCelsius !== null && probeCelsius >= celsius) || (sumCelsius !== null && sumCelsius >= celsius + margin);
-  if (reaches(atLimit)) causes |= CAUSE.witnessAtLimit;
-  if (reaches(high)) causes |= CAUSE.witnessHigh;
+  if (witnessReaches(limits, witness, atLimit)) causes |= CAUSE.witnessAtLimit;
+  if (witnessReaches(limits, witness, high)) causes |= CAUSE.witnessHigh;
   if (outletCelsius !== null) {
     const back = WITNESS_DEADBAND_KELVIN;
     if (outletCelsius >= limits.outletLimitCelsius - (held.inhibited ? back : 0)) causes |= CAUSE.outletAtLimit;

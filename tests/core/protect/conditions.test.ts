@@ -44,10 +44,7 @@ const STILL: SensorWatch = {
 /** A scene in which the alarm's condition holds, and a part of its words. */
 const SCENES: Readonly<Record<AlarmTag, readonly [Scene, string]>> = {
   core_upper_trip: [estimated({ coreCelsius: 99, coreUpperCelsius: 110 }), "110.0 °C"],
-  core_measured_trip: [
-    { ...SCENE, causes: CAUSE.witnessAtLimit, witness: { probeCelsius: 111.2, sumCelsius: 90, bad: false } },
-    "probe 111.2 °C",
-  ],
+  core_measured_trip: [{ ...SCENE, witness: { probeCelsius: 111.2, sumCelsius: 90, bad: false } }, "probe 111.2 °C"],
   core_upper_high: [estimated({ coreCelsius: 85, coreUpperCelsius: 95.5 }), "95.5 °C"],
   outlet_high: [reading({ outlet: good(66) }), "66.0 °C"],
   flow_factor_low: [estimated({ flowFactor: 0.55, flowFactorUncertainty: 0.05 }), "0.55"],
@@ -198,10 +195,24 @@ describe("single conditions", () => {
   });
 
   it("a measured trip is left to the bound's own alarm while the bound trips too, unless it came first", () => {
-    const both: Scene = { ...SCENE, causes: CAUSE.witnessAtLimit | CAUSE.boundAtLimit };
-    expect(holds("core_measured_trip", both, false)).toBe(false);
-    expect(holds("core_measured_trip", both, true)).toBe(true);
-    expect(holds("core_measured_trip", { ...SCENE, causes: CAUSE.boundAtLimit }, true)).toBe(false);
+    const measured = (sumCelsius: number): Scene => ({
+      ...SCENE,
+      causes: CAUSE.boundAtLimit,
+      witness: { probeCelsius: null, sumCelsius, bad: false },
+    });
+    expect(holds("core_measured_trip", measured(131), false)).toBe(false);
+    expect(holds("core_measured_trip", measured(131), true)).toBe(true);
+    expect(holds("core_measured_trip", measured(124), true)).toBe(false);
+  });
+
+  it("a measured trip has a deadband of its own, whatever the stage is for other reasons", () => {
+    const at = (probeCelsius: number): Scene => ({
+      ...SCENE,
+      causes: CAUSE.witnessAtLimit,
+      witness: { probeCelsius, sumCelsius: null, bad: false },
+    });
+    expect([109.9, 110].map((celsius) => holds("core_measured_trip", at(celsius), false))).toEqual([false, true]);
+    expect([104.9, 105].map((celsius) => holds("core_measured_trip", at(celsius), true))).toEqual([false, true]);
   });
 
   it("a flow factor that is not well known is not held against the vents", () => {

@@ -1,7 +1,7 @@
 // Conditions of the alarms on the core, the vents and the estimate. They judge; what they look at is measured elsewhere.
 
 import { beyond } from "../alarm.ts";
-import { CAUSE } from "../causes.ts";
+import { CAUSE, witnessReaches } from "../causes.ts";
 import type { Condition } from "../scene.ts";
 
 const celsius = (value: number): string => `${value.toFixed(1)} °C`;
@@ -15,10 +15,12 @@ const coreUpper: Condition = {
 
 export const CORE_CONDITIONS = {
   core_upper_trip: coreUpper,
-  // While the bound trips by itself, that alarm says it; one that stands stays until its own condition goes.
+  // While the bound trips by itself, that alarm says it; one that stands stays until its own condition goes. The cause's deadband
+  // is not the alarm's: it goes by the stage, whoever brought it down.
   core_measured_trip: {
-    holds: ({ causes }, _alarm, held) =>
-      (causes & CAUSE.witnessAtLimit) !== 0 && (held || (causes & CAUSE.boundAtLimit) === 0),
+    holds: ({ causes, witness, settings: { limits } }, alarm, held) =>
+      witnessReaches(limits, witness, limits.limitCelsius - (held ? alarm.deadband : 0)) &&
+      (held || (causes & CAUSE.boundAtLimit) === 0),
     words: ({ witness, settings }, alarm) => {
       const said = [
         ...(witness.probeCelsius === null ? [] : [`probe ${celsius(witness.probeCelsius)}`]),

@@ -46,7 +46,7 @@ function askFirst(
   const { atSeconds: nowSeconds } = journal;
   const offUntil = state.fanOffUntilSeconds;
   const offEnded = offUntil !== null && nowSeconds >= offUntil;
-  if (offEnded) journal.event("fan_off_ended", "the fan's time off on purpose has run out");
+  if (offEnded) journal.event("fan_off_ended", "the fan's time off on purpose has ended");
   const asked: Requested = {
     stage: state.stage,
     proof: state.proof,

@@ -1,6 +1,7 @@
 // The fan stalls at night, under drive and without: reduced at once, named, recorded, and undone without anybody's hand.
 
 import { describe, expect, it } from "vitest";
+import { DEFAULT_PROTECTION } from "../../daemon/core/protect/settings.ts";
 import { Story } from "./story.ts";
 
 describe("the fan stalls at night", () => {
@@ -119,5 +120,37 @@ describe("a fan off on purpose", () => {
     story.run(310);
     expect(story.alarm("fan_stall")).toBe("unacknowledged");
     expect(story.told("event", "fan_off_ended")).toHaveLength(1);
+  });
+
+  const switchedOff = (): Story => {
+    const powerCycle = { attempts: 2, offSeconds: 4, waitSeconds: 20 };
+    const story = new Story({ fan: { ...DEFAULT_PROTECTION.fan, powerCycle } });
+    story.run(60);
+    story.ask({ kind: "fan off on purpose", seconds: 600 });
+    story.rpm = 0;
+    story.run(300);
+    return story;
+  };
+
+  it("and on again has the time to run up, at no more power and with its supply", () => {
+    const story = switchedOff();
+    expect(story.ask({ kind: "fan on again" }).accepted).toBe(true);
+    expect([story.stage, story.effects.fanPower]).toEqual(["reduced", true]);
+    for (const rpm of [0, 0, 3000, 8000, 11_000]) {
+      story.rpm = rpm;
+      story.run(1);
+    }
+    story.run(120);
+    expect(story.told("alarm", "fan_stall").filter((text) => text.includes("→ unacknowledged"))).toEqual([]);
+    expect(story.told("event", "fan_power_cycle")).toEqual([]);
+    expect(story.stage).toBe("full");
+  });
+
+  it("and on again that does not come is a stall", () => {
+    const story = switchedOff();
+    story.ask({ kind: "fan on again" });
+    story.run(DEFAULT_PROTECTION.fan.startSeconds);
+    expect([story.alarm("fan_stall"), story.stage]).toEqual(["unacknowledged", "reduced"]);
+    expect(story.told("event", "fan_power_cycle")).toHaveLength(1);
   });
 });

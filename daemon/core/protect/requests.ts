@@ -94,10 +94,13 @@ function perform(command: Command, asked: Requested, scene: RequestScene, journa
       asked.fanOffUntilSeconds = nowSeconds + time;
       return done(`the fan may be off for ${time.toFixed(0)} s; the power is reduced meanwhile`);
     }
-    case "fan on again":
-      if (asked.fanOffUntilSeconds === null) return refused("the fan is not off on purpose");
-      asked.fanOffUntilSeconds = null;
-      return done("the fan is expected to turn");
+    case "fan on again": {
+      if (program.fan === null || asked.fanOffUntilSeconds === null) return refused("the fan is not off on purpose");
+      const { startSeconds } = program.fan;
+      // It has to run up first: at once it would be a stall, and a switch line would cut its supply again.
+      asked.fanOffUntilSeconds = Math.min(asked.fanOffUntilSeconds, nowSeconds + startSeconds);
+      return done(`the fan is expected to turn within ${startSeconds} s`);
+    }
     case "fan replaced":
       if (program.fan === null) return refused("no fan is configured");
       asked.fanReplaced = true;

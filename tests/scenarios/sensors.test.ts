@@ -2,7 +2,7 @@
 
 import { describe, expect, it } from "vitest";
 import { combine } from "../../daemon/combine.ts";
-import { bad, good, suspect } from "../../daemon/core/readings.ts";
+import { bad, good, type Readings, suspect } from "../../daemon/core/readings.ts";
 import { Story } from "./story.ts";
 
 describe("the outlet dies", () => {
@@ -118,6 +118,29 @@ describe("inlet and outlet are exchanged", () => {
     // Neither is shown as a temperature of its place any more, and the core is followed by the drive.
     expect(story.effects.outlook.readings.outlet).toEqual(bad("EXCHANGED"));
     expect(story.upper).toBeGreaterThan(story.coreCelsius);
+  });
+
+  it("and put right again they can prove it: the trip is reset, and with some heat the power is full", () => {
+    const story = new Story();
+    story.run(60);
+    const unknown: Partial<Readings> = { drive: null };
+    story.run(400, (told) => {
+      told.override = { ...unknown, inlet: good(25 + (told.now % 3) / 64), outlet: good(20 + (told.now % 5) / 64) };
+    });
+    expect(story.stage).toBe("inhibited");
+    story.override = unknown;
+    story.run(60);
+    expect(story.ask({ kind: "reset" })).toMatchObject({ accepted: true });
+    expect(story.stage).toBe("reduced");
+    // Still in doubt, and withdrawn at once if the outlet should read colder again.
+    expect(story.alarm("inlet_outlet_swapped")).not.toBe("normal");
+    story.override = { ...unknown, inlet: good(25) };
+    story.run(1);
+    expect(story.effects.outlook.readings.outlet).toEqual(bad("EXCHANGED"));
+    story.override = unknown;
+    story.driveWatts = 300;
+    story.run(900);
+    expect([story.stage, story.alarm("inlet_outlet_swapped")]).toEqual(["full", "returned to normal unacknowledged"]);
   });
 });
 

@@ -8,6 +8,7 @@ import type { Program } from "./program.ts";
 import { doubtDrive, type Objection, object, screenRange, vetCore } from "./screen.ts";
 import { isDoubted, isJumping, type SensorWatch, watchSensor } from "./sensor-watch.ts";
 import type { State } from "./state.ts";
+import { areHarmless } from "./swapped.ts";
 import { advanceUpsets, beginUpsets, type Upsets } from "./upsets.ts";
 
 export type Observation = {
@@ -65,8 +66,9 @@ export function observe(program: Program, state: State, readings: Readings, nowS
   const { stuckSeconds } = program.alarms;
   const inletStuck = isStuck(inletWatch, "inlet", stuckSeconds, nowSeconds);
   const outletStuck = isStuck(outletWatch, "outlet", stuckSeconds, nowSeconds);
+  const exchanged = state.swapped && !areHarmless(measured);
   const airObjection = (stuck: boolean, watch: SensorWatch | null): Objection => {
-    if (state.swapped) return { code: "EXCHANGED", doubted: false };
+    if (exchanged) return { code: "EXCHANGED", doubted: false };
     return stuck ? { code: "STUCK", doubted: false } : jumpObjection(watch, nowSeconds);
   };
   const weighed = object(doubtDrive(measured, program.alarms.drivePowerRatio), {

@@ -2,6 +2,7 @@
 // Measuring only: seconds of evidence, gathered and lost again; the alarm judges.
 
 import type { Readings } from "../readings.ts";
+import { outletRise } from "./fan-pulse.ts";
 
 /** More than sensor tolerance, in either direction, K. */
 const TELLING_KELVIN = 1;
@@ -17,11 +18,8 @@ export function gatherSwapEvidence(
   turning: boolean | null,
   elapsedSeconds: number,
 ): number {
-  if (turning !== true || readings.inlet === null || readings.outlet === null) return evidenceSeconds;
-  const inlet = readings.inlet.value;
-  const outlet = readings.outlet.value;
-  if (inlet === null || outlet === null) return evidenceSeconds;
-  const rise = outlet - inlet;
+  const rise = outletRise(readings);
+  if (turning !== true || rise === null) return evidenceSeconds;
   if (rise > TELLING_KELVIN) return Math.max(evidenceSeconds - elapsedSeconds, 0);
   if (rise >= -TELLING_KELVIN) return evidenceSeconds;
   const watts = readings.drive === null ? null : readings.drive.watts.value;
@@ -32,4 +30,13 @@ export function gatherSwapEvidence(
 /** From `enoughSeconds` of evidence on the two are taken for exchanged, until half of it is lost again. */
 export function areSwapped(before: boolean, evidenceSeconds: number, enoughSeconds: number): boolean {
   return evidenceSeconds >= (before ? enoughSeconds / 2 : enoughSeconds);
+}
+
+/**
+ * While the outlet does not read colder it does no harm to take the two by their names, exchanged or not: equal air is the same either
+ * way round, and a warmer outlet makes the core hotter. Withdrawn then as well, they could never prove that they are right again.
+ */
+export function areHarmless(readings: Readings): boolean {
+  const rise = outletRise(readings);
+  return rise !== null && rise >= -TELLING_KELVIN;
 }

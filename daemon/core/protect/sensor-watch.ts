@@ -12,6 +12,8 @@ export type SensorWatch = {
   /** Usual time that it stands still, and how many such times were seen (no more than counted is kept). */
   readonly usualDwellSeconds: number;
   readonly dwells: number;
+  /** The smallest change of late, K: the last digit. */
+  readonly stepKelvin: number;
   /** Range of the quantity that should have moved this one, since the last change; null while that is unknown. */
   readonly moverLow: number | null;
   readonly moverHigh: number | null;
@@ -49,6 +51,8 @@ const MANY_JUMPS = 2.5;
 /** Nobody knows which was the untruth, before the jump or after it: for so long the number is doubted, s. */
 const DOUBT_SECONDS = 600;
 const ENOUGH_DWELLS = 20;
+/** With each change: the finer digit of a second thermometer in this place is forgotten when that one has died. */
+const STEP_FADE = 1.02;
 
 /** The watch one reading later; a missing reading only counts as such. `mover`: what moves this sensor when it is well. */
 export function watchSensor(
@@ -66,6 +70,7 @@ export function watchSensor(
       changedSeconds: nowSeconds,
       usualDwellSeconds: 0,
       dwells: 0,
+      stepKelvin: Number.POSITIVE_INFINITY,
       moverLow: mover,
       moverHigh: mover,
       jumps: 0,
@@ -127,6 +132,7 @@ function watchValue(watch: SensorWatch, value: number, mover: number | null, now
     changedSeconds: nowSeconds,
     usualDwellSeconds: watch.usualDwellSeconds + (dwell - watch.usualDwellSeconds) / Math.min(dwells, 100),
     dwells,
+    stepKelvin: Math.min(watch.stepKelvin * STEP_FADE, Math.abs(value - watch.value)),
     moverLow: mover,
     moverHigh: mover,
     jumps,

@@ -28,6 +28,7 @@ const STILL: SensorWatch = {
   changedSeconds: 700,
   usualDwellSeconds: 0,
   dwells: 0,
+  stepKelvin: 1 / 16,
   moverLow: null,
   moverHigh: null,
   jumps: 0,

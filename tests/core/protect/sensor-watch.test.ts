@@ -27,7 +27,7 @@ const still = (count: number, mover: (index: number) => number = () => 20): Samp
   Array.from({ length: count }, (_, index) => ({ celsius: 25, mover: mover(index) }));
 /** The last digit of a 1/16 K chip at work. */
 const lively = (count: number): Sample[] =>
-  Array.from({ length: count }, (_, index) => ({ celsius: 25 + ((index * 7) % 5) / 16, mover: 20 }));
+  Array.from({ length: count }, (_, index) => ({ celsius: 25 + ((index * 3) % 4) / 16, mover: 20 }));
 
 describe("a number that stands still", () => {
   it("is stuck when what moves it has moved", () => {
@@ -54,6 +54,24 @@ describe("a number that stands still", () => {
     const after = over(still(1000), 600, before);
     expect(isStuck(after, "inlet", stuckSeconds, 1400)).toBe(false);
     expect(isStuck(after, "inlet", stuckSeconds, 1599)).toBe(true);
+  });
+
+  it.each([
+    ["a fine last digit sooner", 1 / 128, 112, 120],
+    ["a coarse one later, for it rests through a calm night", 1 / 2, 7199, 7200],
+  ])("is found out by %s", (_, stepKelvin, early, late) => {
+    const digits = Array.from({ length: 600 }, (_, index) => ({ celsius: 25 + (1 + ((index * 3) % 4)) * stepKelvin }));
+    const after = over(still(2), 600, over(digits));
+    expect(isStuck(after, "outlet", stuckSeconds, after.changedSeconds + early)).toBe(false);
+    expect(isStuck(after, "outlet", stuckSeconds, after.changedSeconds + late)).toBe(true);
+  });
+
+  it("goes by the last digit that is left when the finer of two thermometers has died", () => {
+    const [fine, coarse] = [128, 2].map((parts) =>
+      Array.from({ length: 600 }, (_, at) => ({ celsius: (at % 4) / parts })),
+    );
+    const after = over(still(2), 1200, over(coarse!, 600, over(fine!)));
+    expect(isStuck(after, "outlet", stuckSeconds, after.changedSeconds + stuckSeconds)).toBe(false);
   });
 
   it("is not stuck when it is slow by nature", () => {

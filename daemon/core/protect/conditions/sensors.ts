@@ -29,6 +29,10 @@ function badWhen(pick: Pick): Condition {
 const STILL_BESIDE_MOVEMENT_SECONDS = { inlet: 600, outlet: 120 } as const;
 /** Times longer than usual that prove a stuck number without any other evidence. */
 const UNUSUAL = 10;
+/** The last digit for which the time is set, K. A finer one lives in any air, a coarser one rests through a calm night. */
+const USUAL_STEP_KELVIN = 1 / 16;
+/** So many times less or more of the time at most, however fine or coarse. */
+const MOST_BY_STEP = 8;
 
 /** How far the mover must have moved for a still number to be wrong: ambient air for the inlet, the core by drive alone for the outlet. */
 const MOVED_KELVIN = { inlet: 5, outlet: 25 } as const;
@@ -43,7 +47,8 @@ export function isStuck(
   if (watch === null) return false;
   const still = stillSeconds(watch, nowSeconds);
   if (still >= STILL_BESIDE_MOVEMENT_SECONDS[name] && moverRange(watch) >= MOVED_KELVIN[name]) return true;
-  return still >= stuckSeconds && unusualStillness(watch, nowSeconds) >= UNUSUAL;
+  const byStep = Math.min(Math.max(watch.stepKelvin / USUAL_STEP_KELVIN, 1 / MOST_BY_STEP), MOST_BY_STEP);
+  return still >= byStep * stuckSeconds && unusualStillness(watch, nowSeconds) >= UNUSUAL;
 }
 
 /** So many dropouts of late are a bad contact, although a reading comes through now and then; fewer are borne. */

@@ -25,7 +25,7 @@ Examples:
 /** Adds `set-password` to the program. */
 export function register(program: Command): void {
   withAccessFlags(
-    program.command("set-password").description("set, change or remove the password that changes from the page need"),
+    program.command("set-password").description("set, change or remove the operator's or the viewer's password"),
   )
     .option("--viewer", "the password that looking needs, instead of the operator's")
     .option("--remove", "remove it")

@@ -22,7 +22,7 @@ const EXAMPLE = `
 Record five quiet minutes, then key down into the antenna at a drive the rating allows until the outlet stands (30 to 40
 minutes), read the core with an infrared thermometer right after unkeying (spot_core_celsius, in the very second it was
 read), and record half an hour of cool-down. Several bands may follow each other; a last part with the fan off teaches the
-fan-off constants. Before the box is opened: transmitter off and keyed by nobody. RF burns, and the wire's end carries
+fan-off constants. Before the box is opened: transmitter off and locked out. RF burns, and the wire's end carries
 kilovolts.
 
 Example:

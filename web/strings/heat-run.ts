@@ -43,7 +43,7 @@ export const heatRun = {
   accepted: "The new model is kept. The daemon uses it from its next start; the previous one stays beside it.",
   steps: [
     "Antenna connected, box closed, fan running, nobody near the wire. The wire's end carries kilovolts; a hand on it burns.",
-    "Have an infrared thermometer at hand. The core is read through the opened lid only after unkeying, with the transmitter off and keyed by nobody.",
+    "Have an infrared thermometer at hand. The core is read through the opened lid only after unkeying, with the transmitter off and locked out.",
     "Five minutes quiet, up to forty key-down at a drive well below the rating, half an hour of cool-down. The page says when.",
   ],
   courseTitle: "Course of the run",

@@ -44,7 +44,7 @@ function stuckSensor<const Name extends WatchedName>(name: Name, settings: Prote
   return {
     tag: `${name}_stuck`,
     priority: "medium",
-    setpoint: { value: settings.alarms.stuckSeconds, unit: "s", sense: "at or above" },
+    setpoint: { value: settings.alarms.stuckSeconds, unit: "s at a last digit of 1/16 K", sense: "at or above" },
     deadband: 0,
     onDelaySeconds: 0,
     offDelaySeconds: 30,

@@ -10,8 +10,6 @@ export type HeaderLine = {
   readonly name: string;
   /** Pull that the chip applies from power-up until a program says otherwise. */
   readonly resetPull: "up" | "down";
-  /** What the pin is usually kept for, e.g. the data line of I²C bus 1; null when free. */
-  readonly use: string | null;
 };
 
 /** A pin that carries a supply or ground. */
@@ -21,16 +19,6 @@ export type HeaderPin = HeaderLine | HeaderSupply;
 
 /** Where the serial console sends, if the system has one: high while it is silent, as every serial line is, from before Linux runs. */
 export const CONSOLE_OUTPUT = 14;
-
-const USES: Readonly<Record<number, string>> = {
-  0: "ID EEPROM, data",
-  1: "ID EEPROM, clock",
-  2: "I²C 1, data (SDA)",
-  3: "I²C 1, clock (SCL)",
-  4: "1-wire",
-  [CONSOLE_OUTPUT]: "serial, transmit",
-  15: "serial, receive",
-};
 
 /** Lines 0 to 8 are pulled up at reset, 9 to 27 down (BCM2835 ARM Peripherals, section 6.2, table of alternative functions). */
 const LAST_PULLED_UP = 8;
@@ -65,7 +53,7 @@ export const HEADER_PINS: readonly HeaderPin[] = ROWS.flatMap((row, index) =>
     const pin = 2 * index + side + 1;
     if (typeof what !== "number") return { kind: "supply", pin, name: what };
     const resetPull = what <= LAST_PULLED_UP ? "up" : "down";
-    return { kind: "line", pin, offset: what, name: `GPIO${what}`, resetPull, use: USES[what] ?? null };
+    return { kind: "line", pin, offset: what, name: `GPIO${what}`, resetPull };
   }),
 );
 

@@ -13,7 +13,7 @@ const words = strings.confirm;
 export const markSession = (ask: typeof fetch, session: Omit<Session, "id">, done: string): Promise<Answer> =>
   asked(ask, ADDRESS, { method: "POST", headers: JSON_TYPE, body: JSON.stringify(session) }, done);
 
-/** Forgets the mark; the log keeps every second of it. */
+/** Forgets the mark; the log keeps what it holds of it. */
 export const forgetSession = (ask: typeof fetch, id: number, done: string): Promise<Answer> =>
   asked(ask, `${ADDRESS}/${id}`, { method: "DELETE" }, done);
 

@@ -108,7 +108,7 @@ export const questionWords = {
   bypass: {
     title: "Bypass the protection?",
     consequence:
-      "Until the time is over an overheated core does not take the power off. Ferrite can crack and burn. Stay at the transmitter, keep everybody away from the wire and the open box: RF burns and kilovolts.",
+      "Until the time is over neither the fan nor anything measured lowers the power: only an upper bound at the limit, or no estimate, takes it off. Ferrite can crack and burn. Stay at the transmitter, keep everybody away from the wire and the open box: RF burns and kilovolts.",
     act: "Bypass",
   },
   "end bypass": {

@@ -145,7 +145,7 @@ export const seasonStrings = {
     remove: "Forget",
     yes: "Forget the mark",
     no: "Keep it",
-    forgotten: "Forgotten; the log keeps every second of it.",
+    forgotten: "Forgotten; the log keeps what it holds of it.",
     earlier: (count: number): string => `and ${count} earlier ones on the map`,
   },
 

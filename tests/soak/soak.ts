@@ -15,8 +15,10 @@ const USAGE =
   "npm run soak -- [--days N] [--minutes M]   N simulated days at speed, M real minutes, 8 and 20 by default";
 const FASTEST = 3600;
 const DAY_SECONDS = 86_400;
-/** Looked at this often, s; a page comes as often, and the oldest of so many goes. */
-const LOOK_SECONDS = 5;
+/** Looked at this often, s: memory breathes with the collector, so a median wants many looks, also of a short run. */
+const LOOK_SECONDS = 1;
+/** A page comes this often, s, and the oldest of so many goes. */
+const PAGE_SECONDS = 5;
 const MOST_PAGES = 4;
 /** A cycle may be late by this, in real seconds, on a machine that has other things to do. */
 const LATEST_SECONDS = 1;
@@ -49,7 +51,7 @@ async function settled(daemon: SoakedDaemon): Promise<Settled> {
   const before = daemon.look();
   await daemon.visit(MOST_PAGES);
   for (const path of ["", "api/v1/check", "api/v1/history"]) await daemon.ask(path);
-  await pause(clock, LOOK_SECONDS);
+  await pause(clock, PAGE_SECONDS);
   return await daemon.leave(before.files);
 }
 
@@ -150,10 +152,10 @@ try {
     return seconds < 60 * minutes || !(fast.livedSeconds >= DAY_SECONDS * days);
   };
   delay.enable();
-  while (lasts()) {
+  for (let looks = 0; lasts(); looks += 1) {
     for (const daemon of daemons) {
       daemon.watch();
-      await daemon.visit(MOST_PAGES);
+      if ((looks * LOOK_SECONDS) % PAGE_SECONDS === 0) await daemon.visit(MOST_PAGES);
     }
     await pause(clock, LOOK_SECONDS);
   }

@@ -192,7 +192,7 @@ describe("what is too large", () => {
   ])("%s is refused", async (_what, rest, status) => {
     const said = await exchange(
       target,
-      `POST /api/v1/commands HTTP/1.1\r\nHost: ${target.host}\r\nCookie: ${operator}\r\nOrigin: ${target.address.slice(0, -1)}\r\nContent-Type: application/json\r\n${rest()}`,
+      `POST /api/v1/commands HTTP/1.1\r\nHost: ${target.host}\r\nCookie: ${operator}\r\nOrigin: ${target.address.slice(0, -1)}\r\nContent-Type: application/json\r\nConnection: close\r\n${rest()}`,
     );
     expect(statusesIn(said)[0]).toBe(status);
   });

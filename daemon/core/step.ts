@@ -7,6 +7,7 @@ import { advanceAlarms, alarmStatuses, soundsBuzzer } from "./protect/alarms.ts"
 import { believe } from "./protect/belief.ts";
 import { decide } from "./protect/decision.ts";
 import { notice } from "./protect/events.ts";
+import { movedKelvin } from "./protect/forward-run.ts";
 import { Journal } from "./protect/journal.ts";
 import { type Observation, observe } from "./protect/observation.ts";
 import type { Program } from "./protect/program.ts";
@@ -126,6 +127,7 @@ export function step(
     coreCelsius: estimate.coreCelsius,
     usableSeconds: belief.usableSeconds,
     run: belief.run,
+    movedKelvin: state.movedKelvin + movedKelvin(state.run, belief.run, now),
     trail: extendTrail(trail, estimate.coreCelsius, now),
     fan,
     fanOffUntilSeconds: asked.fanOffUntilSeconds,

@@ -3,15 +3,13 @@
 
 import type { Model } from "../estimate/model.ts";
 import type { Readings } from "../readings.ts";
-import type { ForwardRun } from "./forward-run.ts";
+import { type ForwardRun, SETTLING_SECONDS } from "./forward-run.ts";
 import { balanced } from "./witness.ts";
 
 /** What a probe's lag in a fast key-down and the network's own roughness may make of a true reading, K. */
 const MARGIN_KELVIN = 20;
 /** Clogged vents make the heat balance alone read high: it then speaks for this share of the rise. */
 const BALANCE_SHARE = 0.5;
-/** The run by drive alone needs so long after its beginning to speak alone, s. */
-const SETTLING_SECONDS = 600;
 
 /**
  * °C; null when nothing else speaks of the core. Where both do, the lower of balance and run counts: neither vents nor a wrong drive

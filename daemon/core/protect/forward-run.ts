@@ -12,6 +12,9 @@ export type ForwardRun = {
   readonly sinceSeconds: number;
 };
 
+/** So long after its beginning it may still fall from where it began to where it belongs, s. */
+export const SETTLING_SECONDS = 600;
+
 /** Longest step in which the network's conductances may stand still, s. */
 const LONGEST_STEP_SECONDS = 30;
 /** Beyond this the run is begun anew. */
@@ -68,4 +71,11 @@ export function runForward(
     inletCelsius,
     sinceSeconds: run.sinceSeconds,
   };
+}
+
+/** How far the core has moved by drive between two cycles, K: while the run settles only what it has risen. */
+export function movedKelvin(before: ForwardRun | null, after: ForwardRun | null, nowSeconds: number): number {
+  if (before === null || after === null || before.sinceSeconds !== after.sinceSeconds) return 0;
+  const kelvin = after.coreCelsius - before.coreCelsius;
+  return nowSeconds - after.sinceSeconds > SETTLING_SECONDS ? kelvin : Math.max(kelvin, 0);
 }

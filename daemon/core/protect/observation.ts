@@ -33,8 +33,6 @@ export type Observation = {
 
 /** From this much drive on the transmitter counts as keyed when nobody says so, W. */
 const KEYED_WATTS = 5;
-/** So long after its beginning the forward run's own settling must not be taken for heat that the outlet should show. */
-const SETTLING_SECONDS = 600;
 
 function isTransmitting({ drive }: Readings): boolean | null {
   if (drive === null) return null;
@@ -58,11 +56,9 @@ export function observe(program: Program, state: State, readings: Readings, nowS
   });
   const { upkeep, ambient } = measured;
   const transmitting = isTransmitting(measured);
-  const { run } = state;
-  const heated = run !== null && nowSeconds - run.sinceSeconds > SETTLING_SECONDS ? run.coreCelsius : null;
   const air = ambient === null ? null : ambient.value;
   const inletWatch = watchSensor(state.inletWatch, measured.inlet, air, nowSeconds);
-  const outletWatch = watchSensor(state.outletWatch, measured.outlet, heated, nowSeconds);
+  const outletWatch = watchSensor(state.outletWatch, measured.outlet, state.movedKelvin, nowSeconds);
   const { stuckSeconds } = program.alarms;
   const inletStuck = isStuck(inletWatch, "inlet", stuckSeconds, nowSeconds);
   const outletStuck = isStuck(outletWatch, "outlet", stuckSeconds, nowSeconds);
@@ -75,7 +71,7 @@ export function observe(program: Program, state: State, readings: Readings, nowS
     inlet: airObjection(inletStuck, inletWatch),
     outlet: airObjection(outletStuck, outletWatch),
   });
-  const coldestCelsius = coldestCore(program.model, weighed, turnsFor(state.fan.verdict), run, nowSeconds);
+  const coldestCelsius = coldestCore(program.model, weighed, turnsFor(state.fan.verdict), state.run, nowSeconds);
   const { sensorErrorsTransmitting: keyed, sensorErrorsReceiving: unkeyed } = upkeep;
   const upsets = advanceUpsets(
     state.upsets ?? beginUpsets(keyed, unkeyed, nowSeconds),

@@ -34,6 +34,8 @@ export type State = {
   readonly usableSeconds: number | null;
   /** The core by drive alone; null while the drive is not known. */
   readonly run: ForwardRun | null;
+  /** How far that core has moved in all, K: what should move the outlet. */
+  readonly movedKelvin: number;
   readonly trail: Trail;
   readonly fan: FanHealth;
   readonly fanOffUntilSeconds: number | null;
@@ -102,6 +104,7 @@ export function beginState(program: Program, checkpoint: Checkpoint | null, nowS
     coreCelsius: null,
     usableSeconds: null,
     run: null,
+    movedKelvin: 0,
     trail: [],
     fan: beginFan(nowSeconds, learned),
     fanOffUntilSeconds:

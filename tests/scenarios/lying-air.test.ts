@@ -1,0 +1,28 @@
+// Thermometers of the air that lie where nothing contradicts them at once: at the start, after a stall, without tach or drive.
+// Whatever they say, the power is off before the core is at its limit.
+
+import { describe, expect, it } from "vitest";
+import { good } from "../../daemon/core/readings.ts";
+import { Story } from "./story.ts";
+
+/** Sends until the power is taken off; returns the hottest that the core was while power was permitted. */
+function sendUntilOff(story: Story, seconds: number, lie: (told: Story) => void = () => {}): number {
+  let hottest = 0;
+  story.run(seconds, (told) => {
+    lie(told);
+    if (told.effects.permits.inhibit) hottest = Math.max(hottest, told.coreCelsius);
+    else told.driveWatts = 0;
+  });
+  return hottest;
+}
+
+describe("an outlet that stands still from the very start", () => {
+  it("is found out by the drive, though the run by drive has only begun", () => {
+    const story = new Story();
+    story.override = { outlet: good(20) };
+    story.run(10);
+    story.driveWatts = 1500;
+    expect(sendUntilOff(story, 1500)).toBeLessThan(story.program.limits.limitCelsius);
+    expect(story.told("alarm", "outlet_stuck")[0]).toContain("the same for 120 s");
+  });
+});

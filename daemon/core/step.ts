@@ -84,8 +84,8 @@ export function step(
   const seen = observe(program, state, readings, now);
   const asked = askFirst(program, state, seen, commands, journal);
   const belief = believe(program, state, seen, asked, now);
-  if (belief.lost && !state.lost) {
-    journal.event("estimate_lost", "the filters had lost their numbers and were begun anew from the outlet");
+  if (belief.lost && state.lostSeconds !== state.atSeconds) {
+    journal.event("estimate_lost", "the filters held numbers that no box can have and were begun anew from the outlet");
   }
   const decision = decide(program, state, { seen, belief, asked, commands }, journal);
   const { fan, estimate, estimator, swapEvidenceSeconds } = belief;
@@ -121,7 +121,7 @@ export function step(
     begun: true,
     estimator,
     blind: belief.blind,
-    lost: belief.lost,
+    lostSeconds: belief.lost ? now : state.lostSeconds,
     sound: seen.outletMoved && !belief.lost ? belief.estimator : state.sound,
     resumption: belief.usableSeconds === null ? state.resumption : null,
     coreCelsius: estimate.coreCelsius,

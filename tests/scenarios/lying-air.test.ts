@@ -2,6 +2,7 @@
 // Whatever they say, the power is off before the core is at its limit.
 
 import { describe, expect, it } from "vitest";
+import { isPossible } from "../../daemon/core/estimate/possible.ts";
 import { good } from "../../daemon/core/readings.ts";
 import { Story } from "./story.ts";
 
@@ -24,5 +25,32 @@ describe("an outlet that stands still from the very start", () => {
     story.driveWatts = 1500;
     expect(sendUntilOff(story, 1500)).toBeLessThan(story.program.limits.limitCelsius);
     expect(story.told("alarm", "outlet_stuck")[0]).toContain("the same for 120 s");
+  });
+});
+
+describe("an outlet that lies for a while after the fan stood", () => {
+  it.each([
+    [60, 400, 30],
+    [100, 400, 110],
+    [100, 0, 60],
+    [300, 0, 110],
+  ])("for %d s at %d W, and lies for %d s: the filters do not go on with what it taught them", (stall, watts, lie) => {
+    const story = new Story();
+    story.run(300);
+    story.driveWatts = watts;
+    story.rpm = 0;
+    story.run(stall);
+    story.rpm = 11_000;
+    story.driveWatts = 0;
+    story.run(lie, () => {
+      story.override = { outlet: good(70 + (story.now % 2) / 64) };
+    });
+    story.override = {};
+    story.run(300);
+    story.ask({ kind: "reset" });
+    story.driveWatts = 1500;
+    expect(sendUntilOff(story, 900)).toBeLessThan(story.program.limits.limitCelsius);
+    expect(story.told("event", "estimate_lost")).toHaveLength(1);
+    expect(isPossible(story.state.estimator!)).toBe(true);
   });
 });

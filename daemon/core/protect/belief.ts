@@ -10,6 +10,7 @@ import {
   reportEstimate,
 } from "../estimate/estimator.ts";
 import { forgetOutlet } from "../estimate/forget-outlet.ts";
+import { isPossible } from "../estimate/possible.ts";
 import { dewPointCelsius } from "../physics/dew-point.ts";
 import { good, type Readings } from "../readings.ts";
 import { advanceFan, type FanHealth, replaceFan, turnsFor } from "./fan.ts";
@@ -30,7 +31,7 @@ export type Belief = {
   readonly swapped: boolean;
   readonly estimator: EstimatorState;
   readonly estimate: Estimate;
-  /** The filters had lost their numbers and were begun anew in this cycle. */
+  /** The filters held numbers that no box can have, and were begun anew in this cycle. */
   readonly lost: boolean;
   readonly blind: boolean;
   /** When an estimate was usable last; null = never. */
@@ -72,9 +73,12 @@ function withoutLies(
     : estimator;
 }
 
+/** A thermometer that goes on lying must not keep the filters from ever settling, s. */
+const LOST_AGAIN_SECONDS = 600;
+
 type Followed = { readonly estimator: EstimatorState; readonly estimate: Estimate; readonly lost: boolean };
 
-/** The filters with these readings; begun anew while they began blind and have not become usable, and when they lose their numbers. */
+/** The filters with these readings; begun anew while they began blind and have not become usable, and from numbers that no box can have. */
 function followCore(
   program: Program,
   state: State,
@@ -104,8 +108,12 @@ function followCore(
       ? begin(input, resumptionOf(state, seen.wallSeconds))
       : advanceEstimator(model, withoutLies(state, seen, state.estimator), input);
   const estimate = reportEstimate(model, estimator, limits);
-  if (Number.isFinite(estimate.coreUpperCelsius)) return { estimator, estimate, lost: false };
-  // Not a number stays not a number for ever: better a wide estimate from the outlet than none until somebody restarts.
+  const { lostSeconds } = state;
+  const borne = lostSeconds !== null && nowSeconds - lostSeconds < LOST_AGAIN_SECONDS;
+  if (Number.isFinite(estimate.coreUpperCelsius) && (borne || isPossible(estimator))) {
+    return { estimator, estimate, lost: false };
+  }
+  // Not a number stays not a number for ever, and a box that cannot be stays one: better a wide estimate from the outlet.
   const again = begin({ ...input, dtSeconds: 0 }, null);
   return { estimator: again, estimate: reportEstimate(model, again, limits), lost: true };
 }

@@ -24,8 +24,8 @@ export type State = {
   readonly estimator: EstimatorState | null;
   /** The estimator began without an outlet to begin from. */
   readonly blind: boolean;
-  /** The filters were begun anew in the last cycle because they had lost their numbers. */
-  readonly lost: boolean;
+  /** When the filters were last begun anew because of the numbers that they held; null = never. */
+  readonly lostSeconds: number | null;
   /** The filters as they were when the outlet last moved: what they learn while it stands still may have to be taken back. */
   readonly sound: EstimatorState | null;
   /** Estimator's part of the checkpoint until it has been used. */
@@ -98,7 +98,7 @@ export function beginState(program: Program, checkpoint: Checkpoint | null, nowS
     begun: false,
     estimator: null,
     blind: false,
-    lost: false,
+    lostSeconds: null,
     sound: null,
     resumption: kept === null ? null : { checkpoint: kept, wallSeconds: checkpoint?.wallSeconds ?? null },
     coreCelsius: null,

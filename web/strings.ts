@@ -13,6 +13,7 @@ const DEGRADED: { readonly [lack: string]: string } = {
   "fan stopped": "fan stopped",
   restarted: "just restarted",
   "no data": "no readings at all",
+  "colder than its air": "the core would be colder than the air around it",
 };
 
 const line = (on: boolean | null): string => (on === null ? "cannot be read" : on ? "permitted" : "released");

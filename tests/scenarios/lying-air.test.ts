@@ -3,7 +3,7 @@
 
 import { describe, expect, it } from "vitest";
 import { isPossible } from "../../daemon/core/estimate/possible.ts";
-import { good } from "../../daemon/core/readings.ts";
+import { good, type Readings } from "../../daemon/core/readings.ts";
 import { Story } from "./story.ts";
 
 /** Sends until the power is taken off; returns the hottest that the core was while power was permitted. */
@@ -52,5 +52,28 @@ describe("an outlet that lies for a while after the fan stood", () => {
     expect(sendUntilOff(story, 900)).toBeLessThan(story.program.limits.limitCelsius);
     expect(story.told("event", "estimate_lost")).toHaveLength(1);
     expect(isPossible(story.state.estimator!)).toBe(true);
+  });
+});
+
+describe("inlet and outlet exchanged, the drive not known", () => {
+  it.each([
+    ["with a tach", {}],
+    ["without one", { fan: null }],
+  ])("%s, put the core below all of its air: nothing rests on that", (_, settings) => {
+    const story = new Story(settings);
+    const unknown: Partial<Readings> = { drive: null, ...settings };
+    story.override = unknown;
+    story.run(20);
+    story.driveWatts = 1500;
+    const hottest = sendUntilOff(story, 1500, ({ inletCelsius, outletCelsius, now }) => {
+      story.override = {
+        ...unknown,
+        inlet: good(outletCelsius + (now % 2) / 128),
+        outlet: good(inletCelsius + (now % 3) / 128),
+      };
+    });
+    expect(hottest).toBeLessThan(70);
+    expect(story.told("alarm", "estimate_unusable")[0]).toContain("colder than its air");
+    expect(story.told("alarm", "inlet_outlet_swapped")).toHaveLength(1);
   });
 });

@@ -11,7 +11,8 @@ export type Degradation =
   | "drive unknown"
   | "fan stopped"
   | "restarted"
-  | "no data";
+  | "no data"
+  | "colder than its air";
 
 /** Headroom at the recent pace: seconds to the limit, or the level at which the upper bound settles below it; unknown just after a start. */
 export type Headroom =

@@ -13,6 +13,7 @@ import { forgetOutlet } from "../estimate/forget-outlet.ts";
 import { isPossible } from "../estimate/possible.ts";
 import { dewPointCelsius } from "../physics/dew-point.ts";
 import { good, type Readings } from "../readings.ts";
+import { isColderThanAir } from "./core-check.ts";
 import { advanceFan, type FanHealth, replaceFan, turnsFor } from "./fan.ts";
 import { type ForwardRun, runForward } from "./forward-run.ts";
 import type { Observation } from "./observation.ts";
@@ -111,11 +112,17 @@ function followCore(
   const { lostSeconds } = state;
   const borne = lostSeconds !== null && nowSeconds - lostSeconds < LOST_AGAIN_SECONDS;
   if (Number.isFinite(estimate.coreUpperCelsius) && (borne || isPossible(estimator))) {
-    return { estimator, estimate, lost: false };
+    return { estimator, estimate: unlessColder(estimate, readings), lost: false };
   }
   // Not a number stays not a number for ever, and a box that cannot be stays one: better a wide estimate from the outlet.
   const again = begin({ ...input, dtSeconds: 0 }, null);
   return { estimator: again, estimate: reportEstimate(model, again, limits), lost: true };
+}
+
+/** Of thermometers that put the core below all of its air nobody knows what they measure: nothing may rest on it. */
+function unlessColder(estimate: Estimate, readings: Readings): Estimate {
+  if (!isColderThanAir(readings, estimate.coreUpperCelsius)) return estimate;
+  return { ...estimate, usable: false, degraded: [...estimate.degraded, "colder than its air"] };
 }
 
 function dewPoint(readings: Readings): number | null {
@@ -141,7 +148,9 @@ export function believe(
   }
   const turning = turnsFor(fan.verdict);
   const elapsed = nowSeconds - state.atSeconds;
-  const swapEvidenceSeconds = gatherSwapEvidence(state.swapEvidenceSeconds, measured, turning, elapsed);
+  // A fan that nobody watches is taken to turn here as well, or nothing would ever tell.
+  const blows = program.fan === null ? true : turning;
+  const swapEvidenceSeconds = gatherSwapEvidence(state.swapEvidenceSeconds, measured, blows, elapsed);
   const swapped = areSwapped(state.swapped, swapEvidenceSeconds, program.alarms.swappedSeconds);
   const readings = asked.spotCelsius === null ? seen.believed : { ...seen.believed, core: good(asked.spotCelsius) };
   const { estimator, estimate, lost } = followCore(program, state, readings, fan, seen, nowSeconds);

@@ -10,6 +10,8 @@ import { balanced } from "./witness.ts";
 const MARGIN_KELVIN = 20;
 /** Clogged vents make the heat balance alone read high: it then speaks for this share of the rise. */
 const BALANCE_SHARE = 0.5;
+/** The sun on the box and a sensor's lag may make the air so much warmer than a core that heats nothing, K. */
+export const COLDER_THAN_AIR_KELVIN = 10;
 
 /**
  * °C; null when nothing else speaks of the core. Where both do, the lower of balance and run counts: neither vents nor a wrong drive
@@ -34,4 +36,10 @@ export function coldestCore(
   const { fanOn, fanOff } = model.riseUncertaintyRatio;
   const sure = Math.max(1 - 2 * (turning === false ? fanOff : fanOn), 0);
   return inlet + sure * rise - MARGIN_KELVIN;
+}
+
+/** True when even the bound lies below all the air there is around the core: then inlet and outlet are not what they are taken for. */
+export function isColderThanAir({ inlet, outlet }: Readings, coreUpperCelsius: number): boolean {
+  const air = [inlet, outlet].flatMap((reading) => reading?.value ?? []);
+  return air.length > 0 && coreUpperCelsius < Math.min(...air) - COLDER_THAN_AIR_KELVIN;
 }

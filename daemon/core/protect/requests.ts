@@ -4,6 +4,7 @@
 import type { Command } from "../commands.ts";
 import { changeAlarm, resetLatches } from "./alarm-requests.ts";
 import { INHIBITING, NEVER_BYPASSED } from "./causes.ts";
+import { COLDER_THAN_AIR_KELVIN } from "./core-check.ts";
 import type { Journal } from "./journal.ts";
 import { askProofTest } from "./proof-test.ts";
 import {
@@ -18,9 +19,6 @@ import {
 } from "./request.ts";
 import { carryForward, OLDEST_SPOT_SECONDS } from "./spot.ts";
 import { standingDemands, withBypass } from "./stages.ts";
-
-/** The sun on the box and a sensor's lag may make the air so much warmer than a core that heats nothing, K. */
-const COLDER_THAN_AIR_KELVIN = 10;
 
 function reset(by: string, asked: Requested, scene: RequestScene, journal: Journal): Reply {
   const count = resetLatches(by, asked, scene, journal);

@@ -2,10 +2,12 @@
 import { describe, expect, it } from "vitest";
 import { air } from "../../daemon/core/physics/air.ts";
 import { airflowForHeat, CUBIC_FOOT_PER_MINUTE } from "../../daemon/core/physics/airflow.ts";
-import { LIGHT_SPEED } from "../../daemon/core/physics/constants.ts";
 import { operatingPoint, straightFan } from "../../daemon/core/physics/fan.ts";
 import { cutWireMeters } from "../../daemon/core/physics/secondary.ts";
 import { roundVents, ventResistance } from "../../daemon/core/physics/vents.ts";
+
+/** Speed of light (SI definition). */
+const LIGHT_METERS_PER_SECOND = 299_792_458;
 
 describe("common practice (no source)", () => {
   it("CFM = 1.76 · W/ΔT(K) = 3.16 · W/ΔT(°F), within 1 % at sea level and 20 °C", () => {
@@ -17,7 +19,7 @@ describe("common practice (no source)", () => {
 
   it("half-wave wire: 468/f(MHz) feet, 130 ft at 3.6 MHz where the free half wave is 136.6 ft", () => {
     expect(cutWireMeters(3.6e6) / 0.3048).toBeCloseTo(130, 9);
-    const halfWaveMeters = LIGHT_SPEED / (2 * 3.6e6);
+    const halfWaveMeters = LIGHT_METERS_PER_SECOND / (2 * 3.6e6);
     expect(halfWaveMeters).toBeCloseTo(41.64, 2);
     expect(halfWaveMeters / 0.3048).toBeCloseTo(136.6, 1);
   });

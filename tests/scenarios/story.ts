@@ -136,7 +136,7 @@ export class Story {
     const { coreCelsius, wallCelsius } = advanceBox(box, this, inputs, air, elapsed);
     this.coreCelsius = coreCelsius;
     this.wallCelsius = wallCelsius;
-    const g = conductancesAt(box, coreCelsius, wallCelsius, this.inletCelsius, air.speedRatio, 1);
+    const g = conductancesAt(box, this, this.inletCelsius, air);
     const out = airCelsiusAt(g, coreCelsius, wallCelsius, this.inletCelsius);
     this.#outlet += (1 - Math.exp(-elapsed / 12)) * (out - this.#outlet);
   }

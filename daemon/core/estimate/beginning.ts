@@ -63,7 +63,8 @@ export function beginEstimator(model: Model, input: EstimatorInput, resumption: 
   let sigma = BLIND_RISE_UNCERTAINTY_KELVIN;
   if (outlet !== null && inlet !== null) {
     const rise = Math.max(outlet - inlet, 0);
-    const g = conductancesAt(compiled.box, base + 60, base + 10, base, speed ?? 1, Math.exp(lnFlow));
+    const warm = { coreCelsius: base + 60, wallCelsius: base + 10 };
+    const g = conductancesAt(compiled.box, warm, base, { speedRatio: speed ?? 1, flowFactor: Math.exp(lnFlow) });
     core = base + rise / (speed === 0 ? STILL_AIR_SHARE : g.coreToAir / (g.airHeatFlow + g.coreToAir));
     sigma = speed === 0 ? STOPPED_RESTART_UNCERTAINTY_KELVIN : RESTART_UNCERTAINTY_KELVIN;
   }

@@ -57,7 +57,7 @@ export function viewOf(model: Model, state: EstimatorState, offset: number): Vie
   const inletVariance = vector[SLOT.inletVariance]!;
   if (inletVariance > 0) {
     // The free branch divides the outlet's rise by the effectiveness, and with it the inlet's error.
-    const g = conductancesAt(box, coreCelsius, wallCelsius, inletCelsius, air.speedRatio, air.flowFactor);
+    const g = conductancesAt(box, { coreCelsius, wallCelsius }, inletCelsius, { ...air, naturalFactor: 1 });
     const effectiveness = driven || g.stopped ? 1 : g.coreToAir / (g.coreToAir + g.airHeatFlow);
     variance += inletVariance / (effectiveness * effectiveness);
   }

@@ -67,14 +67,9 @@ export function predictBranch(
   const natural = Math.exp(v[offset + NATURAL]!);
   const line = lineariseBox(
     box,
-    core,
-    wall,
-    inletCelsius,
-    v[offset + SUN]!,
-    loss,
-    speedRatio,
-    flow,
-    natural,
+    { coreCelsius: core, wallCelsius: wall },
+    { inletCelsius, sunWatts: v[offset + SUN]!, lossWatts: loss },
+    { speedRatio, flowFactor: flow, naturalFactor: natural },
     lossByCore,
   );
   const { coreToAir: u, airToWall: w, airHeatFlow: c, airCelsius: air, coreRate, wallRate } = line;

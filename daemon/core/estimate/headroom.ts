@@ -1,15 +1,13 @@
-// How long and how much: headroom at a pace, and the drives that the bound can bear, steadily or in a burst.
+// How long and how much: headroom at a pace, and the drive that the bound can bear steadily.
 // Everything here is a forecast from one view; it moves no state.
 
-import { lineariseBox } from "../physics/box.ts";
-import { burstTargetCelsius, equilibrium, secondsUntil, steadyLossWatts } from "../physics/equilibrium.ts";
+import { equilibrium, secondsUntil, steadyLossWatts } from "../physics/equilibrium.ts";
 import { upperAt, upperNow, type View } from "./bound.ts";
 import type { Headroom } from "./estimate.ts";
 
 /** Nothing is promised beyond this. */
 const HORIZON_SECONDS = 4 * 3600;
 const PASSES = 12;
-const BURST_PASSES = 4;
 const SETTLED_KELVIN = 0.02;
 /** Kelvin of spread and its uncertainty per kelvin of core in a steady state, about. */
 const BOUND_SLOPE_OF_SPREAD = 0.1;
@@ -38,34 +36,6 @@ export function sustainableLossWatts(view: View, limitCelsius: number): number {
     // The bound grows a little faster than the core: 1 plus spread and 2ρ, so that this never steps past the answer by much.
     core -= over / (1 + 2 * view.riseUncertaintyRatio + BOUND_SLOPE_OF_SPREAD);
     if (Math.abs(over) < SETTLED_KELVIN) break;
-  }
-  return loss;
-}
-
-/**
- * Loss that brings the bound of `view` to the limit at the end of a burst of `burstSeconds`, W, the wall held where it is. Conductances are
- * those of the beginning; they grow on the way, so the burst ends a little below the limit.
- */
-export function burstLossWatts(view: View, limitCelsius: number, burstSeconds: number): number {
-  const { box, coreCelsius, wallCelsius, inletCelsius, sunWatts, air } = view;
-  const line = lineariseBox(
-    box,
-    coreCelsius,
-    wallCelsius,
-    inletCelsius,
-    sunWatts,
-    0,
-    air.speedRatio,
-    air.flowFactor,
-    air.naturalFactor,
-  );
-  const tau = -1 / line.coreByCore;
-  const capacity = box.coreHeatCapacityJoulesPerKelvin;
-  let loss = 0;
-  for (let pass = 0; pass < BURST_PASSES; pass++) {
-    const margin = upperAt(view, limitCelsius, loss) - limitCelsius;
-    const target = burstTargetCelsius(limitCelsius - margin, coreCelsius, burstSeconds, tau);
-    loss = Math.max(0, capacity * ((target - coreCelsius) / tau - line.coreRate));
   }
   return loss;
 }

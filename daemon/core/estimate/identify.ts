@@ -80,7 +80,12 @@ export function simulate(
   for (let at = 0; at < blocks.count; at++) {
     const band = blocks.band[at]!;
     const loss = band < 0 ? 0 : blocks.tableLoss[at]! * kappa[band]! * lossGrowth(model.collapse, core);
-    const line = lineariseBox(box, core, wall, blocks.inlet[at]!, 0, loss, blocks.speedRatio[at]!, 1);
+    const line = lineariseBox(
+      box,
+      { coreCelsius: core, wallCelsius: wall },
+      { inletCelsius: blocks.inlet[at]!, sunWatts: 0, lossWatts: loss },
+      { speedRatio: blocks.speedRatio[at]!, flowFactor: 1 },
+    );
     const { p, q } = exponentialStep(line, BLOCK_SECONDS);
     const { coreRate, wallRate, coreByCore, coreByWall, wallByCore, wallByWall } = line;
     const coreMove = BLOCK_SECONDS * (p * coreRate + q * (coreByCore * coreRate + coreByWall * wallRate));

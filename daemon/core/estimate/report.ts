@@ -39,15 +39,7 @@ export function reportEstimate(model: Model, state: EstimatorState, limits: Esti
   const higher = driven === null || (freeSpeaks && freeUpper > drivenUpper) ? free : driven;
   const coreUpperCelsius = freeSpeaks ? Math.max(freeUpper, drivenUpper) : drivenUpper;
   const { box, coreCelsius, wallCelsius, inletCelsius, air } = best;
-  const g = conductancesAt(
-    box,
-    coreCelsius,
-    wallCelsius,
-    inletCelsius,
-    air.speedRatio,
-    air.flowFactor,
-    air.naturalFactor,
-  );
+  const g = conductancesAt(box, best, inletCelsius, air);
   const density = model.pressurePascals / (GAS_CONSTANT * (inletCelsius + ICE_POINT_KELVIN));
   const flowFactor = Math.exp(vector[DRIVEN + LN_FLOW]!);
   const limit = limits.limitCelsius;

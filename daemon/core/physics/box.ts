@@ -75,12 +75,9 @@ const STOPPED_AIR_SHARE = 0.25;
 /** Conductances of the box at these temperatures. */
 export function conductancesAt(
   box: BoxConstants,
-  coreCelsius: number,
-  wallCelsius: number,
+  { coreCelsius, wallCelsius }: BoxTemperatures,
   inletCelsius: number,
-  speedRatio: number,
-  flowFactor: number,
-  naturalFactor = 1,
+  { speedRatio, flowFactor, naturalFactor = 1 }: AirDrive,
 ): Conductances {
   const a = coreCelsius + ICE_POINT_KELVIN;
   const b = wallCelsius + ICE_POINT_KELVIN;
@@ -129,21 +126,17 @@ export function airCelsiusAt(g: Conductances, coreCelsius: number, wallCelsius: 
  */
 export function lineariseBox(
   box: BoxConstants,
-  coreCelsius: number,
-  wallCelsius: number,
-  inletCelsius: number,
-  sunWatts: number,
-  lossWatts: number,
-  speedRatio: number,
-  flowFactor: number,
-  naturalFactor = 1,
+  at: BoxTemperatures,
+  { inletCelsius, sunWatts, lossWatts }: BoxInputs,
+  air: AirDrive,
   lossByCore = 0,
 ): BoxLinearisation {
-  const g = conductancesAt(box, coreCelsius, wallCelsius, inletCelsius, speedRatio, flowFactor, naturalFactor);
+  const { coreCelsius, wallCelsius } = at;
+  const g = conductancesAt(box, at, inletCelsius, air);
   const { coreToAir: u, airToWall: w, airHeatFlow: c, coreToWall: r } = g;
   const o = box.wallToOutsideWattsPerKelvin;
   const meet = c + u + w;
-  const air = (c * inletCelsius + u * coreCelsius + w * wallCelsius) / meet;
+  const airCelsius = (c * inletCelsius + u * coreCelsius + w * wallCelsius) / meet;
   const perCore = 1 / box.coreHeatCapacityJoulesPerKelvin;
   const perWall = 1 / box.wallHeatCapacityJoulesPerKelvin;
   const across = (u * w) / meet + r;
@@ -154,9 +147,9 @@ export function lineariseBox(
     airToWall: w,
     airHeatFlow: c,
     coreToWall: r,
-    airCelsius: air,
-    coreRate: (lossWatts - u * (coreCelsius - air) - radiated) * perCore,
-    wallRate: (radiated + w * (air - wallCelsius) - o * (wallCelsius - inletCelsius) + sunWatts) * perWall,
+    airCelsius,
+    coreRate: (lossWatts - u * (coreCelsius - airCelsius) - radiated) * perCore,
+    wallRate: (radiated + w * (airCelsius - wallCelsius) - o * (wallCelsius - inletCelsius) + sunWatts) * perWall,
     coreByCore: (lossByCore - u + (u * u) / meet - r) * perCore,
     coreByWall: across * perCore,
     wallByCore: across * perWall,
@@ -193,17 +186,7 @@ export function advanceBox(
   air: AirDrive,
   dtSeconds: number,
 ): BoxTemperatures {
-  const line = lineariseBox(
-    box,
-    from.coreCelsius,
-    from.wallCelsius,
-    inputs.inletCelsius,
-    inputs.sunWatts,
-    inputs.lossWatts,
-    air.speedRatio,
-    air.flowFactor,
-    air.naturalFactor,
-  );
+  const line = lineariseBox(box, from, inputs, air);
   const { p, q } = exponentialStep(line, dtSeconds);
   const { coreRate, wallRate } = line;
   return {

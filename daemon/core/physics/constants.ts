@@ -3,9 +3,6 @@
 /** Vacuum permeability, H/m. CODATA 2018 differs from 4π·10⁻⁷ by 5 parts in 10¹⁰ only. */
 export const VACUUM_PERMEABILITY = 4e-7 * Math.PI;
 
-/** Speed of light, m/s (SI definition). */
-export const LIGHT_SPEED = 299_792_458;
-
 /** 0 °C in kelvin (SI definition of the Celsius scale). */
 export const ZERO_CELSIUS_KELVIN = 273.15;
 

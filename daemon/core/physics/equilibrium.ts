@@ -33,12 +33,12 @@ export function steadyLossWatts(
   air: AirDrive,
 ): { readonly lossWatts: number; readonly wallCelsius: number; readonly airCelsius: number } {
   let wall = inletCelsius + 0.15 * (coreCelsius - inletCelsius);
-  let g = conductancesAt(box, coreCelsius, wall, inletCelsius, air.speedRatio, air.flowFactor, air.naturalFactor);
+  let g = conductancesAt(box, { coreCelsius, wallCelsius: wall }, inletCelsius, air);
   for (let pass = 0; pass < PASSES; pass++) {
     const next = steadyWall(box, g, coreCelsius, inletCelsius, sunWatts);
     const moved = Math.abs(next - wall);
     wall = next;
-    g = conductancesAt(box, coreCelsius, wall, inletCelsius, air.speedRatio, air.flowFactor, air.naturalFactor);
+    g = conductancesAt(box, { coreCelsius, wallCelsius: wall }, inletCelsius, air);
     if (moved < SETTLED_KELVIN) break;
   }
   const airCelsius = airCelsiusAt(g, coreCelsius, wall, inletCelsius);
@@ -66,7 +66,7 @@ export function equilibrium(box: BoxConstants, inputs: BoxInputs, air: AirDrive)
   const o = box.wallToOutsideWattsPerKelvin;
   let core = inlet + Math.max(lossWatts, 0);
   let wall = inlet + 0.15 * (core - inlet);
-  let g = conductancesAt(box, core, wall, inlet, air.speedRatio, air.flowFactor, air.naturalFactor);
+  let g = conductancesAt(box, { coreCelsius: core, wallCelsius: wall }, inlet, air);
   for (let pass = 0; pass < EQUILIBRIUM_PASSES; pass++) {
     const { coreToAir: u, airToWall: w, airHeatFlow: c, coreToWall: r } = g;
     const d = c + u + w;
@@ -80,7 +80,7 @@ export function equilibrium(box: BoxConstants, inputs: BoxInputs, air: AirDrive)
     const moved = Math.abs(nextCore - core);
     core = nextCore;
     wall = (wallIn * coreOut + coreIn * across) / determinant;
-    g = conductancesAt(box, core, wall, inlet, air.speedRatio, air.flowFactor, air.naturalFactor);
+    g = conductancesAt(box, { coreCelsius: core, wallCelsius: wall }, inlet, air);
     if (moved < SETTLED_KELVIN) break;
   }
   return { coreCelsius: core, wallCelsius: wall, airCelsius: airCelsiusAt(g, core, wall, inlet), conductances: g };
@@ -128,18 +128,4 @@ function crossing(
     else early = middle;
   }
   return late;
-}
-
-/**
- * Steady level that a burst of `burstSeconds` must aim at so that it ends at the limit: T* = (L − Tc·e^(−Δ/τ))/(1 − e^(−Δ/τ)).
- * Feed the result to `steadyLossWatts` for the heat. τ is the core's own time constant with the wall held.
- */
-export function burstTargetCelsius(
-  limitCelsius: number,
-  coreCelsius: number,
-  burstSeconds: number,
-  timeConstantSeconds: number,
-): number {
-  const kept = Math.exp(-burstSeconds / timeConstantSeconds);
-  return (limitCelsius - coreCelsius * kept) / (1 - kept);
 }

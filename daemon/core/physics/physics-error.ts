@@ -2,7 +2,7 @@
 // It never guesses an answer instead.
 
 /** Every refusal with the words an operator reads. */
-export const PHYSICS_ERRORS = {
+const PHYSICS_ERRORS = {
   OUT_OF_TABLE: "outside the published table",
   OUT_OF_RANGE: "outside the range in which the formula holds",
 } as const;

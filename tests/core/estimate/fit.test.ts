@@ -63,7 +63,7 @@ function record(plan: Plan): HeatRunSample[] {
       frequencyHertz: hertz,
     });
     const air = { speedRatio: rpm / 11_000, flowFactor: 1 };
-    const g = conductancesAt(truth, at.coreCelsius, at.wallCelsius, 20, air.speedRatio, 1);
+    const g = conductancesAt(truth, at, 20, air);
     const lag = g.stopped ? truth.outletLagFanOffSeconds : truth.outletLagSeconds;
     sensor += (airCelsiusAt(g, at.coreCelsius, at.wallCelsius, 20) - sensor) * -Math.expm1(-1 / lag);
     const lossWatts = watts * prior.bands[band]!.lossFraction * KAPPA[band]!;

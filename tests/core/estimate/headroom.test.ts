@@ -1,10 +1,9 @@
-// Forecasts against what then happens: headroom, the level below the limit, the sustainable drive, a burst.
+// Forecasts against what then happens: headroom, the level below the limit and the sustainable drive.
 
 import { describe, expect, it } from "vitest";
 import { upperAt, viewOf } from "../../../daemon/core/estimate/bound.ts";
-import { burstLossWatts, headroomOf, sustainableLossWatts } from "../../../daemon/core/estimate/headroom.ts";
-import { DRIVEN, FREE } from "../../../daemon/core/estimate/state.ts";
-import { advanceBox } from "../../../daemon/core/physics/box.ts";
+import { headroomOf, sustainableLossWatts } from "../../../daemon/core/estimate/headroom.ts";
+import { DRIVEN } from "../../../daemon/core/estimate/state.ts";
 import { beginScene, LIMITS, MODEL, playOn, type Scene } from "./scene.ts";
 
 const idle = playOn(beginScene(), 1200, { watts: 0 });
@@ -119,25 +118,5 @@ describe("sustainable drive", () => {
     expect(
       playOn(idle, 10, { watts: 500 }, (input) => ({ ...input, drive: null })).estimate.sustainableWatts,
     ).toBeNull();
-  });
-});
-
-describe("a burst", () => {
-  it("of a minute may be larger than what holds for ever, and ends near the limit", () => {
-    const view = viewOf(MODEL, playOn(idle, 1200, { watts: 600 }).state, DRIVEN);
-    const burst = burstLossWatts(view, LIMIT, 60);
-    expect(burst).toBeGreaterThan(1.5 * sustainableLossWatts(view, LIMIT));
-    let at = { coreCelsius: view.coreCelsius, wallCelsius: view.wallCelsius };
-    const inputs = { inletCelsius: view.inletCelsius, sunWatts: view.sunWatts, lossWatts: burst };
-    for (let second = 0; second < 60; second++) at = advanceBox(view.box, at, inputs, view.air, 1);
-    const end = upperAt(view, at.coreCelsius, burst);
-    expect(end).toBeLessThan(LIMIT + 1);
-    expect(end).toBeGreaterThan(LIMIT - 15);
-  });
-
-  it("shrinks towards the sustainable loss the longer it is", () => {
-    const view = viewOf(MODEL, idle.state, FREE);
-    const losses = [30, 60, 120, 600, 6000].map((seconds) => burstLossWatts(view, LIMIT, seconds));
-    for (let at = 1; at < losses.length; at++) expect(losses[at]).toBeLessThan(losses[at - 1] ?? 0);
   });
 });

@@ -74,7 +74,7 @@ export function beginScene(
   resumption: Resumption | null = null,
   spoil: (input: EstimatorInput) => EstimatorInput = (input) => input,
 ): Scene {
-  const g = conductancesAt(box, truth.coreCelsius, truth.wallCelsius, 20, 1, 1);
+  const g = conductancesAt(box, truth, 20, { speedRatio: 1, flowFactor: 1 });
   const sensor = airCelsiusAt(g, truth.coreCelsius, truth.wallCelsius, 20);
   const state = beginEstimator(MODEL, spoil(wellInput(0, 0, sensor, { watts: 0 })), resumption);
   return { seconds: 0, truth, sensor, state, estimate: reportEstimate(MODEL, state, LIMITS) };
@@ -96,7 +96,7 @@ export function playOn(
     const speedRatio = (now.rpm ?? RPM) / RPM;
     const air = { speedRatio, flowFactor: now.flowFactor ?? 1 };
     truth = advanceBox(box, truth, { inletCelsius: inlet, sunWatts: 0, lossWatts: now.watts * 0.05 }, air, 1);
-    const g = conductancesAt(box, truth.coreCelsius, truth.wallCelsius, inlet, speedRatio, air.flowFactor);
+    const g = conductancesAt(box, truth, inlet, air);
     const lag = g.stopped ? box.outletLagFanOffSeconds : box.outletLagSeconds;
     sensor += (airCelsiusAt(g, truth.coreCelsius, truth.wallCelsius, inlet) - sensor) * -Math.expm1(-1 / lag);
     state = advanceEstimator(MODEL, state, spoil(wellInput(at, 1, sensor, now), at));

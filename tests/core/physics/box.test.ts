@@ -23,21 +23,25 @@ const boxes = fc
 const between = (min: number, max: number) => fc.double({ min, max, noNaN: true });
 
 describe("conductances", () => {
+  /** Everything at one temperature, clean vents, nominal speed. */
+  const evenly = (celsius: number) =>
+    conductancesAt(middle, { coreCelsius: celsius, wallCelsius: celsius }, celsius, { speedRatio: 1, flowFactor: 1 });
+
   it("at nominal flow and 30 °C at the fan are the constants, but for natural convection blended in", () => {
-    const g = conductancesAt(middle, 30, 30, 30, 1, 1);
+    const g = evenly(30);
     expect(g.airHeatFlow).toBeCloseTo(middle.airHeatFlowWattsPerKelvin, 9);
     expect(g.coreToAir).toBeGreaterThan(middle.coreToAirWattsPerKelvin);
     expect(g.coreToAir).toBeLessThan(1.01 * middle.coreToAirWattsPerKelvin);
   });
 
   it("carry less heat in warmer air, because the fan moves a volume", () => {
-    const cold = conductancesAt(middle, -10, -10, -10, 1, 1).airHeatFlow;
-    const warm = conductancesAt(middle, 40, 40, 40, 1, 1).airHeatFlow;
+    const cold = evenly(-10).airHeatFlow;
+    const warm = evenly(40).airHeatFlow;
     expect(cold / warm).toBeCloseTo(313.15 / 263.15, 9);
   });
 
   it("with the fan stopped are those of buoyancy", () => {
-    const g = conductancesAt(middle, 120, 40, 0, 0, 1);
+    const g = conductancesAt(middle, { coreCelsius: 120, wallCelsius: 40 }, 0, { speedRatio: 0, flowFactor: 1 });
     expect(g.stopped).toBe(true);
     // Core 120 K over the inlet: 90 K over its air, and the air 30 K over the inlet.
     expect(g.coreToAir).toBeCloseTo(middle.coreToAirFanOffWattsPerKelvin * (90 / 70) ** 0.25, 9);
@@ -63,8 +67,9 @@ describe("heat balance", () => {
           let outJoules = 0;
           const dt = 0.5;
           for (let step = 0; step < 1200; step++) {
-            const outgoing = ({ coreCelsius, wallCelsius }: typeof at): number => {
-              const g = conductancesAt(box, coreCelsius, wallCelsius, inletCelsius, air.speedRatio, air.flowFactor);
+            const outgoing = (now: typeof at): number => {
+              const { coreCelsius, wallCelsius } = now;
+              const g = conductancesAt(box, now, inletCelsius, air);
               const leaving = airCelsiusAt(g, coreCelsius, wallCelsius, inletCelsius);
               const through = box.wallToOutsideWattsPerKelvin * (wallCelsius - inletCelsius);
               return g.airHeatFlow * (leaving - inletCelsius) + through;
@@ -153,7 +158,13 @@ describe("steps", () => {
   });
 
   it("φ₁ of a vanishing step is the identity", () => {
-    const { p, q } = exponentialStep(lineariseBox(middle, 80, 30, 20, 0, 60, 1, 1), 1e-12);
+    const line = lineariseBox(
+      middle,
+      { coreCelsius: 80, wallCelsius: 30 },
+      { inletCelsius: 20, sunWatts: 0, lossWatts: 60 },
+      { speedRatio: 1, flowFactor: 1 },
+    );
+    const { p, q } = exponentialStep(line, 1e-12);
     expect(p).toBeCloseTo(1, 6);
     expect(Math.abs(q)).toBeLessThan(1e-6);
   });

@@ -4,12 +4,7 @@ import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { boxConstantsOf, modelFromPriors } from "../../../daemon/core/estimate/model.ts";
 import { type AirDrive, advanceBox } from "../../../daemon/core/physics/box.ts";
-import {
-  burstTargetCelsius,
-  equilibrium,
-  secondsUntil,
-  steadyLossWatts,
-} from "../../../daemon/core/physics/equilibrium.ts";
+import { equilibrium, secondsUntil, steadyLossWatts } from "../../../daemon/core/physics/equilibrium.ts";
 
 const box = boxConstantsOf(modelFromPriors({ bands: [], nominalRpm: 11_000 }));
 const turning: AirDrive = { speedRatio: 1, flowFactor: 1 };
@@ -72,19 +67,5 @@ describe("time to a temperature", () => {
   it("is null when it never comes, 0 when it is there", () => {
     expect(secondsUntil(box, from, inputs, turning, 7200, ({ coreCelsius }) => coreCelsius >= 300)).toBeNull();
     expect(secondsUntil(box, from, inputs, turning, 7200, () => true)).toBe(0);
-  });
-});
-
-describe("burst", () => {
-  it("aims so high that the limit is met at its end", () => {
-    const tau = 300;
-    const target = burstTargetCelsius(100, 40, 60, tau);
-    const end = target + (40 - target) * Math.exp(-60 / tau);
-    expect(end).toBeCloseTo(100, 9);
-    expect(target).toBeGreaterThan(100);
-  });
-
-  it("of endless length aims at the limit itself", () => {
-    expect(burstTargetCelsius(100, 40, 1e6, 300)).toBeCloseTo(100, 9);
   });
 });

@@ -124,7 +124,10 @@ describe("the plain heat balance", () => {
     [110, 1.2],
   ])("finds a core at %d °C from the outlet that it makes, at speed ratio %d", (core, speedRatio) => {
     const inlet = 25;
-    const g = conductancesAt(boxConstantsOf(MODEL), core, inlet, inlet, speedRatio, 1);
+    const g = conductancesAt(boxConstantsOf(MODEL), { coreCelsius: core, wallCelsius: inlet }, inlet, {
+      speedRatio,
+      flowFactor: 1,
+    });
     // The wall as warm as the air: no heat between them.
     const outlet = airCelsiusAt({ ...g, airToWall: 0 }, core, inlet, inlet);
     // The network's conductances also change a little with temperature, which the plain balance leaves out: it reads high by that.
@@ -134,7 +137,10 @@ describe("the plain heat balance", () => {
   });
 
   it("reads high, the safe side, when the vents are clogged", () => {
-    const g = conductancesAt(boxConstantsOf(MODEL), 90, 25, 25, 1, 0.5);
+    const g = conductancesAt(boxConstantsOf(MODEL), { coreCelsius: 90, wallCelsius: 25 }, 25, {
+      speedRatio: 1,
+      flowFactor: 0.5,
+    });
     const outlet = airCelsiusAt({ ...g, airToWall: 0 }, 90, 25, 25);
     expect(balanceCelsius(MODEL, 25, outlet, 1)).toBeGreaterThan(90);
   });

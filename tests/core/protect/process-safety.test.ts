@@ -35,7 +35,10 @@ function reference(driveWatts: number, tripCelsius: number, curieCelsius: number
   let high = 3600;
   const coreAt = (seconds: number): number => {
     const rates: Rates = (_, [core, shell]) => {
-      const g = conductancesAt(box, core!, shell!, inlet, 0, 1);
+      const g = conductancesAt(box, { coreCelsius: core!, wallCelsius: shell! }, inlet, {
+        speedRatio: 0,
+        flowFactor: 1,
+      });
       const air =
         (g.airHeatFlow * inlet + g.coreToAir * core! + g.airToWall * shell!) /
         (g.airHeatFlow + g.coreToAir + g.airToWall);

@@ -126,11 +126,14 @@ describe("the page on the compiled daemon", () => {
       await shows(page, "header .age", "connection lost");
       await page.clock.fastForward(4000);
       await page.waitForSelector(".now.age-stale", WAIT);
-      expect(await text(page, "header .age")).toMatch(/data [3-9] s old/);
+      const age = async (): Promise<number> =>
+        Number(/data (\d+) s old/.exec(await text(page, "header .age"))?.[1] ?? Number.NaN);
+      const stale = await age();
+      expect(stale).toBeGreaterThanOrEqual(3);
       await page.clock.fastForward(10_000);
-      await shows(page, "h1", "No data from the feedpoint for 1");
+      await shows(page, "h1", "No data from the feedpoint for ");
       await page.waitForSelector(".now.age-silent .cutaway.heat-unknown", WAIT);
-      expect(await text(page, "header .age")).toMatch(/data 1\d s old/);
+      expect(await age()).toBeGreaterThanOrEqual(stale + 10);
 
       second = await startProcess(folder.path, SPEED, Number(new URL(first.address).port));
       // Whatever pause the page had come to, it is over now; nobody presses anything.

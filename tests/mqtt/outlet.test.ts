@@ -150,9 +150,19 @@ describe("alarms", () => {
   });
 
   it("stand in what is kept as they stand in the feedpoint, after all that", async () => {
-    const { frame } = await ask<{ frame: Frame }>("state");
     const tags = (alarms: readonly WireAlarm[]): string => alarms.map(({ tag, state }) => `${tag} ${state}`).join();
-    await listener.until<{ alarms: WireAlarm[] }>("alarms", ({ alarms }) => tags(alarms) === tags(frame.alarms));
+    // Asked anew each time: an alarm may come or go in between.
+    await vi.waitFor(
+      async () => {
+        const { frame } = await ask<{ frame: Frame }>("state");
+        const kept = JSON.parse(listener.of("alarms").at(-1)?.text ?? "null") as {
+          readonly alarms: WireAlarm[];
+        } | null;
+        expect(tags(kept?.alarms ?? [])).toBe(tags(frame.alarms));
+        expect(frame.alarms).not.toEqual([]);
+      },
+      { timeout: 25_000, interval: 50 },
+    );
   });
 });
 

@@ -1,14 +1,7 @@
 // A real Prometheus reads a real daemon: one file, which installs what it needs from Debian.
-import { fileURLToPath } from "node:url";
-import { defineConfig } from "vitest/config";
+import { suite } from "../suite.ts";
 
-export default defineConfig({
-  test: {
-    root: fileURLToPath(new URL("../..", import.meta.url)),
-    include: ["tests/metrics/**/*.test.ts"],
-    testTimeout: 60_000,
-    hookTimeout: 240_000,
-    pool: "forks",
-    disableConsoleIntercept: true,
-  },
+export default suite("metrics", {
+  testTimeout: 60_000,
+  hookTimeout: 240_000,
 });

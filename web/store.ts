@@ -1,15 +1,15 @@
-// Signals on top of the pure model: what the components read. It joins link, clock, history and preferences, and it is
-// the only place that replaces the model. Built once by main.tsx and handed down.
+// Signals on top of the pure model: what the components read. It joins link, what came over it, and preferences. Built once by
+// main.tsx and handed down.
 
 import { computed, type ReadonlySignal, signal } from "@preact/signals";
-import type { About, ServerMessage } from "../daemon/wire/frame.ts";
+import type { ServerMessage } from "../daemon/wire/frame.ts";
 import { type AccessDesk, createAccessDesk } from "./access/desk.ts";
-import type { Cancel, PageClock } from "./clock.ts";
+import type { PageClock } from "./clock.ts";
 import { type Answer, ask, type NoteAction, type PageAction } from "./commands.ts";
 import { type Figures, figuresFor } from "./figures.ts";
-import { fetchHistory } from "./history.ts";
 import { type Link, openLink, type Socket } from "./link.ts";
-import { ageSeconds, EMPTY_MODEL, type Freshness, freshness, type Happening, type Model, reduce } from "./model.ts";
+import { gatherLive } from "./live.ts";
+import { ageSeconds, type Freshness, freshness, type Model } from "./model.ts";
 import {
   type ChoiceName,
   type Look,
@@ -21,7 +21,7 @@ import {
 } from "./preferences.ts";
 import { createHorn, type Horn, type Tone } from "./sound.ts";
 import { strings } from "./strings.ts";
-import { EMPTY_TRAIL, heaviestDriveWatts, type Trail, withFrame, withHistory } from "./trail.ts";
+import { heaviestDriveWatts, type Trail } from "./trail.ts";
 
 export type Store = {
   readonly model: ReadonlySignal<Model>;
@@ -59,11 +59,7 @@ export type StoreOptions = {
   readonly systemIsStill: ReadonlySignal<boolean>;
 };
 
-/** At a simulated feedpoint's speed frames may come faster than anyone reads; the page shows at most this many a second. */
-const LONGEST_SHOWN_RATE = 5;
-
-const RECALL_SECONDS = 10;
-
+/** Reads the preferences, opens the line and begins to tick; it lives as long as the page. */
 export function createStore({
   clock,
   play,
@@ -73,67 +69,9 @@ export function createStore({
   systemIsDark,
   systemIsStill,
 }: StoreOptions): Store {
-  let latest = EMPTY_MODEL;
-  let latestTrail = EMPTY_TRAIL;
-  let pending = false;
-  let shownAtSeconds = Number.NEGATIVE_INFINITY;
-  let historyOf: string | null = null;
-  let cancelRecall: Cancel | null = null;
-
-  const model = signal(latest);
-  const trail = signal(latestTrail);
-  const now = signal(clock.nowSeconds());
-  const historyMissing = signal(false);
+  const live = gatherLive(clock, fetch);
+  const { model, trail, now, historyMissing, happen } = live;
   const preferences = signal(loadPreferences(shelf));
-
-  const show = (): void => {
-    pending = false;
-    shownAtSeconds = clock.nowSeconds();
-    now.value = shownAtSeconds;
-    trail.value = latestTrail;
-    model.value = latest;
-  };
-  const showSoon = (): void => {
-    if (pending) return;
-    const wait = shownAtSeconds + 1 / LONGEST_SHOWN_RATE - clock.nowSeconds();
-    if (wait <= 0) {
-      show();
-      return;
-    }
-    pending = true;
-    clock.after(wait, show);
-  };
-
-  const recall = async (bootId: string): Promise<void> => {
-    const frame = latest.frame;
-    if (frame === null) return;
-    const history = await fetchHistory(fetch, frame);
-    if (historyOf !== bootId) return;
-    historyMissing.value = history === null;
-    if (history !== null) latestTrail = withHistory(latestTrail, history, frame.at_seconds);
-    showSoon();
-  };
-
-  /** A fast simulation shows only some of its seconds live; the log has them all, so it is asked again now and then. */
-  const recallNow = ({ boot_id, speed }: Pick<About, "boot_id" | "speed">): void => {
-    cancelRecall?.();
-    historyOf = boot_id;
-    void recall(boot_id);
-    if (speed > 1) cancelRecall = clock.after(RECALL_SECONDS, () => recallNow({ boot_id, speed }));
-  };
-
-  const happen = (happening: Happening): void => {
-    latest = reduce(latest, happening);
-    if (happening.kind === "message" && !latest.gap && latest.frame !== null) {
-      if (happening.message.type === "snapshot") {
-        // Whatever was missed while the line was down comes from the log again.
-        latestTrail = EMPTY_TRAIL;
-        recallNow(happening.message.about);
-      }
-      latestTrail = withFrame(latestTrail, latest.frame);
-    }
-    showSoon();
-  };
 
   const access = createAccessDesk({ fetch, clock, onChange: () => link.hurry() });
   const link = openLink<ServerMessage>({
@@ -146,7 +84,7 @@ export function createStore({
     },
     onMessage: (message, atSeconds) => {
       happen({ kind: "message", message, atSeconds });
-      return latest.gap;
+      return live.gap();
     },
   });
   clock.every(1, () => {

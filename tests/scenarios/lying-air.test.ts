@@ -50,7 +50,7 @@ describe("an outlet that lies for a while after the fan stood", () => {
     story.ask({ kind: "reset" });
     story.driveWatts = 1500;
     expect(sendUntilOff(story, 900)).toBeLessThan(story.program.limits.limitCelsius);
-    expect(story.told("event", "estimate_lost")).toHaveLength(1);
+    expect(story.told("event", "estimate_lost")).not.toEqual([]);
     expect(isPossible(story.state.estimator!)).toBe(true);
   });
 });

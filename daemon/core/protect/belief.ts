@@ -75,7 +75,7 @@ function withoutLies(
 }
 
 /** A thermometer that goes on lying must not keep the filters from ever settling, s. */
-const LOST_AGAIN_SECONDS = 600;
+const LOST_AGAIN_SECONDS = 120;
 
 type Followed = { readonly estimator: EstimatorState; readonly estimate: Estimate; readonly lost: boolean };
 

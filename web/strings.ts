@@ -112,7 +112,6 @@ export const strings = {
     unknownNote: "too few readings can be believed",
     young: "not yet known",
     youngNote: "just started: it takes two minutes to know the pace",
-    pastNote: "as last heard",
   },
   sustainable: {
     title: "Sustainable drive",
@@ -181,8 +180,6 @@ export const strings = {
     time: "time",
     drive: "drive",
     noHistory: "What came before this page was opened could not be fetched.",
-    now: "now",
-    minutesAgo: (minutes: number): string => `−${minutes} min`,
   },
 
   drawing: drawingWords,
@@ -209,8 +206,6 @@ export const strings = {
   },
   season: {
     page: "Season",
-    loading: "Reading the season.",
-    missing: "This view's code did not come; open it again.",
   },
   views: "Views",
   skip: "Skip to the reading",

@@ -22,7 +22,6 @@ export const checkWords = {
   partsCaption: "Failed readings since the start, per 1000 cycles, with the station receiving and transmitting",
   part: "part",
   chip: "chip",
-  place: "where",
   receiving: "receiving",
   transmitting: "transmitting",
   codes: "kinds of failure",

@@ -38,7 +38,6 @@ export const overviewWords = {
   alarms: (waiting: number): string => count(waiting, "alarm waits", "alarms wait"),
   age: (seconds: number): string => (seconds < 2 ? "live" : `${seconds} s old`),
   neverHeard: "no data",
-  noPage: "no page of its own was given",
   simulated: "simulated",
   readOnly: "This page only shows. Whatever is to be done is done at the feedpoint's own page.",
   version: (version: string): string => `Emberwire ${version}`,

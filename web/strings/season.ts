@@ -122,7 +122,6 @@ export const seasonStrings = {
     heat: "turned to heat",
     reduced: "power reduced",
     errors: "sensor errors receiving / transmitting",
-    rough: "ends to the hour",
   },
 
   sessions: {
@@ -152,7 +151,6 @@ export const seasonStrings = {
   notes: {
     title: "Notes",
     none: "No notes yet.",
-    add: "Add a note",
     field: "What happened at the feedpoint?",
     example: "for example: new fan, vents brushed out, rain",
     send: "Add note",

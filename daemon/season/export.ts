@@ -6,7 +6,7 @@ import { type Cell, COLUMNS } from "./columns.ts";
 import { hoursKept, MinuteReader } from "./hours.ts";
 import { extremesOf, MINUTES_AN_HOUR, meansOf } from "./minutes.ts";
 import { byDate, hoursWithBlocks, type Piece, recentPieces } from "./pieces.ts";
-import { PART_HOURS, QUARTER_SECONDS, QUARTERS_A_PART, QuarterTable } from "./quarters.ts";
+import { PART_HOURS, QUARTER_SECONDS, QuarterTable } from "./quarters.ts";
 import { addToRollup, coarser, emptyRollup, type Rollup } from "./rollup.ts";
 import { readRows } from "./rows.ts";
 import { HOUR_SECONDS, hourOf, startOf } from "./segment.ts";
@@ -42,7 +42,8 @@ const KINDS = ["min", "mean", "max"] as const;
 /** From `fromSeconds` up to, not including, `toSeconds`. */
 export function exportTable(database: Database, every: Every, fromSeconds: number, toSeconds: number): ExportTable {
   if (every === 1) return { columns: SECOND_COLUMNS, rows: seconds(database, fromSeconds, toSeconds) };
-  const rows = every === 60 ? minutes(database, fromSeconds, toSeconds) : quarters(database, fromSeconds, toSeconds);
+  const span = { fromSeconds, toSeconds };
+  const rows = every === 60 ? minutes(database, span) : quarters(database, span);
   return { columns: ROLLUP_COLUMNS, rows };
 }
 
@@ -120,7 +121,8 @@ function originOfHour(
   };
 }
 
-function* minutes(database: Database, fromSeconds: number, toSeconds: number): Generator<readonly Cell[]> {
+function* minutes(database: Database, span: Span): Generator<readonly Cell[]> {
+  const { fromSeconds, toSeconds } = span;
   const originOf = originOfHour(database, originsOf(database));
   const reader = new MinuteReader(database);
   const loose = looseHours(database);
@@ -134,16 +136,17 @@ function* minutes(database: Database, fromSeconds: number, toSeconds: number): G
       return [extremes?.min, meansOf(block, name), extremes?.max];
     });
     const row = (minute: number): Cell[] => columns.map((values) => plain(values?.[minute]));
-    yield* hourRows(hour, 60, MINUTES_AN_HOUR, originOf(hour, []), row, fromSeconds, toSeconds);
+    yield* hourRows({ hour, every: 60, origin: originOf(hour, []) }, row, span);
   }
   for (const [hour, pieces] of loose) {
     if (done.has(hour) || hour < fromHour || hour > toHour) continue;
     const rollups = rollupsOf(hour, pieces);
-    yield* rollupRows(hour, 60, rollups, originOf(hour, [pieces[0]!.run]), fromSeconds, toSeconds);
+    yield* rollupRows({ hour, every: 60, origin: originOf(hour, [pieces[0]!.run]) }, rollups, span);
   }
 }
 
-function* quarters(database: Database, fromSeconds: number, toSeconds: number): Generator<readonly Cell[]> {
+function* quarters(database: Database, span: Span): Generator<readonly Cell[]> {
+  const { fromSeconds, toSeconds } = span;
   const originOf = originOfHour(database, originsOf(database));
   const table = new QuarterTable(database);
   const part = (seconds: number): number => Math.floor(hourOf(seconds) / PART_HOURS);
@@ -161,13 +164,13 @@ function* quarters(database: Database, fromSeconds: number, toSeconds: number): 
       const here = at * PART_HOURS + hour;
       const origin = originOf(here, []);
       const inHour = (quarter: number): Cell[] => row(hour * 4 + quarter);
-      yield* hourRows(here, QUARTER_SECONDS, QUARTERS_A_PART / PART_HOURS, origin, inHour, fromSeconds, toSeconds);
+      yield* hourRows({ hour: here, every: QUARTER_SECONDS, origin }, inHour, span);
     }
   }
   for (const [hour, pieces] of loose) {
     if (packed.has(hour) || hour < hourOf(fromSeconds) || hour > hourOf(toSeconds)) continue;
     const rollups = rollupsOf(hour, pieces).map((rollup) => coarser(rollup, 15));
-    yield* rollupRows(hour, QUARTER_SECONDS, rollups, originOf(hour, [pieces[0]!.run]), fromSeconds, toSeconds);
+    yield* rollupRows({ hour, every: QUARTER_SECONDS, origin: originOf(hour, [pieces[0]!.run]) }, rollups, span);
   }
 }
 
@@ -196,28 +199,22 @@ function rollupsOf(hour: number, pieces: readonly Piece[]): Rollup[] {
   });
 }
 
-function* rollupRows(
-  hour: number,
-  every: number,
-  rollups: readonly Rollup[],
-  origin: Origin | null,
-  fromSeconds: number,
-  toSeconds: number,
-): Generator<readonly Cell[]> {
+/** An hour in rows of `every` seconds. */
+type Hour = { readonly hour: number; readonly every: number; readonly origin: Origin | null };
+/** Unix seconds; what begins at the end is not in it. */
+type Span = { readonly fromSeconds: number; readonly toSeconds: number };
+
+function rollupRows(hour: Hour, rollups: readonly Rollup[], span: Span): Generator<readonly Cell[]> {
   const row = (at: number): Cell[] => rollups.flatMap((rollup) => KINDS.map((kind) => plain(rollup[kind][at])));
-  yield* hourRows(hour, every, HOUR_SECONDS / every, origin, row, fromSeconds, toSeconds);
+  return hourRows(hour, row, span);
 }
 
 function* hourRows(
-  hour: number,
-  every: number,
-  count: number,
-  origin: Origin | null,
+  { hour, every, origin }: Hour,
   row: (index: number) => Cell[],
-  fromSeconds: number,
-  toSeconds: number,
+  { fromSeconds, toSeconds }: Span,
 ): Generator<readonly Cell[]> {
-  for (let index = 0; index < count; index += 1) {
+  for (let index = 0; index < HOUR_SECONDS / every; index += 1) {
     const date = hour * HOUR_SECONDS + index * every;
     if (date < fromSeconds || date >= toSeconds) continue;
     const cells = row(index);

@@ -18,10 +18,24 @@ function reachable(port: number): Promise<Socket> {
   });
 }
 
+/** The first lines that come back. @throws Error when the connection ends before */
+async function answerTo(socket: Socket, command: string, lines: number): Promise<readonly string[]> {
+  const said: string[] = [];
+  const reader = createInterface({ input: socket });
+  socket.write(`${command}\n`);
+  for await (const line of reader) {
+    said.push(line);
+    if (said.length >= lines) return said;
+  }
+  throw new Error(`rigctld: ${command}: expected ${lines} lines, got ${said.length}`);
+}
+
 export class Rigctld {
   readonly port: number;
   readonly #words: readonly string[];
   #child: ChildProcess | null = null;
+  /** Never let go while the server runs: it opens the rig for its first client, closes it after the last, and resets who comes just between. */
+  #holder: Socket | null = null;
 
   private constructor(port: number, words: readonly string[]) {
     this.port = port;
@@ -39,36 +53,41 @@ export class Rigctld {
   async begin(): Promise<void> {
     const flags = ["-m", "1", "-P", "RIG", "-T", "127.0.0.1", "-t", `${this.port}`, ...this.#words];
     this.#child = spawn("rigctld", flags, { stdio: "ignore" });
-    await vi.waitFor(async () => (await reachable(this.port)).destroy(), PATIENT);
+    this.#holder = await vi.waitFor(() => this.#heldOpen(), PATIENT);
   }
 
   async stop(): Promise<void> {
     const child = this.#child;
     this.#child = null;
+    this.#holder?.destroy();
+    this.#holder = null;
     if (child === null || child.exitCode !== null || child.signalCode !== null) return;
     child.kill("SIGKILL");
     await once(child, "exit");
   }
 
-  /**
-   * One plain command; the lines of its answer. It opens the dummy rig for the first client and closes it after the last, and
-   * resets one that comes just between: an operator asks again.
-   */
-  tell(command: string, lines = 1): Promise<readonly string[]> {
-    return vi.waitFor(() => this.#tellOnce(command, lines), PATIENT);
+  /** One plain command over a connection of its own; the lines of its answer. */
+  async tell(command: string, lines = 1): Promise<readonly string[]> {
+    const socket = await reachable(this.port);
+    try {
+      return await answerTo(socket, command, lines);
+    } finally {
+      socket.destroy();
+    }
   }
 
-  async #tellOnce(command: string, lines: number): Promise<readonly string[]> {
+  /** A connection on which the rig has answered, and which stays. */
+  async #heldOpen(): Promise<Socket> {
     const socket = await reachable(this.port);
-    const said: string[] = [];
-    socket.write(`${command}\n`);
-    for await (const line of createInterface({ input: socket })) {
-      said.push(line);
-      if (said.length >= lines) break;
+    try {
+      await answerTo(socket, "\\chk_vfo", 1);
+    } catch (error) {
+      socket.destroy();
+      throw error;
     }
-    socket.destroy();
-    if (said.length < lines) throw new Error(`rigctld: ${command}: expected ${lines} lines, got ${said.length}`);
-    return said;
+    // Killed with its server, it ends with a reset.
+    socket.on("error", () => undefined);
+    return socket;
   }
 
   /** Hertz, mode, power level and key, as an operator sets them. */

@@ -51,6 +51,8 @@ const MANY_JUMPS = 2.5;
 /** Nobody knows which was the untruth, before the jump or after it: for so long the number is doubted, s. */
 const DOUBT_SECONDS = 600;
 const ENOUGH_DWELLS = 20;
+/** The last digit for which the time of a standing number is set, K. A finer one lives in any air, a coarser one rests through a calm night. */
+export const USUAL_STEP_KELVIN = 1 / 16;
 /** With each change: the finer digit of a second thermometer in this place is forgotten when that one has died. */
 const STEP_FADE = 1.02;
 

@@ -27,7 +27,7 @@ export const CORE_CONDITIONS = {
         ...(witness.sumCelsius === null
           ? []
           : [
-              `heat balance or drive ${celsius(witness.sumCelsius)} with ${settings.limits.witnessMarginKelvin} K to spare`,
+              `heat balance or drive ${celsius(witness.sumCelsius)} less a margin of ${settings.limits.witnessMarginKelvin} K`,
             ]),
       ];
       return `${said.join(", ") || "nothing measured speaks of the core now"}; comes at ${alarm.setpoint?.value} °C`;

@@ -4,7 +4,7 @@ import type { Reading, Readings } from "../../readings.ts";
 import { beyond } from "../alarm.ts";
 import { codeInWords } from "../code-meaning.ts";
 import type { Condition, Scene } from "../scene.ts";
-import { moverRange, type SensorWatch, stillSeconds, unusualStillness } from "../sensor-watch.ts";
+import { moverRange, type SensorWatch, stillSeconds, USUAL_STEP_KELVIN, unusualStillness } from "../sensor-watch.ts";
 import { upsetsPerMinute } from "../upsets.ts";
 
 type Pick = (readings: Readings) => Reading | null;
@@ -29,8 +29,6 @@ function badWhen(pick: Pick): Condition {
 const STILL_BESIDE_MOVEMENT_SECONDS = { inlet: 600, outlet: 120 } as const;
 /** Times longer than usual that prove a stuck number without any other evidence. */
 const UNUSUAL = 10;
-/** The last digit for which the time is set, K. A finer one lives in any air, a coarser one rests through a calm night. */
-const USUAL_STEP_KELVIN = 1 / 16;
 /** So many times less or more of the time at most, however fine or coarse. */
 const MOST_BY_STEP = 8;
 

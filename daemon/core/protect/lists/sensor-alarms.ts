@@ -1,6 +1,7 @@
 // The rationalised list, third part: each sensor when it is bad, stuck or implausible. Data only.
 
 import type { AlarmDefinition } from "../alarm.ts";
+import { USUAL_STEP_KELVIN } from "../sensor-watch.ts";
 import type { ProtectionSettings } from "../settings.ts";
 
 /** Readings whose failure is an alarm, with what it costs. */
@@ -40,11 +41,14 @@ function badSensor<const Name extends SensorName>(name: Name) {
   } as const satisfies AlarmDefinition;
 }
 
+/** Behind the number of seconds: for which last digit it stands. */
+const LAST_DIGIT_UNIT = `s at a last digit of 1/${1 / USUAL_STEP_KELVIN} K`;
+
 function stuckSensor<const Name extends WatchedName>(name: Name, settings: ProtectionSettings) {
   return {
     tag: `${name}_stuck`,
     priority: "medium",
-    setpoint: { value: settings.alarms.stuckSeconds, unit: "s at a last digit of 1/16 K", sense: "at or above" },
+    setpoint: { value: settings.alarms.stuckSeconds, unit: LAST_DIGIT_UNIT, sense: "at or above" },
     deadband: 0,
     onDelaySeconds: 0,
     offDelaySeconds: 30,
